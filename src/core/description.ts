@@ -1,0 +1,86 @@
+/**
+ * What a bench is, resolved: the frozen result of reading bench.yaml. It is an input of the core (run start) and is
+ * kept in the journal, so it holds plain data only.
+ * Units inside: temperature °C, temperature difference K, length mm, time µs; a name carries its unit.
+ */
+
+export interface BenchDescription {
+  readonly name: string;
+  readonly instruments: readonly InstrumentDescription[];
+  readonly channels: readonly ChannelDescription[];
+  readonly measure: MeasureDescription;
+}
+
+/** A device that talks: where its bytes come from, and the driver that understands them. */
+export interface InstrumentDescription {
+  readonly id: string;
+  readonly driver: string;
+  /** The driver's own settings, as its schema returned them. */
+  readonly options: unknown;
+  readonly link: LinkDescription;
+  /** Expected time between two frames. Three of these without one, and its channels are stale. */
+  readonly intervalUs: number;
+}
+
+/** Opaque to the core: which door the bytes come in at. */
+export type LinkDescription =
+  | { readonly kind: 'serial'; readonly path: string; readonly baud: number }
+  | { readonly kind: 'tcp'; readonly host: string; readonly port: number }
+  | { readonly kind: 'memory'; readonly name: string };
+
+/** The quantities known so far, each kept in one fixed unit inside. */
+export type QuantityKind = 'temperature' | 'length';
+
+/** Raw signal to quantity in the inside unit. Later laws join this union. */
+export type LawDescription = {
+  readonly kind: 'linear';
+  /** value = gain × signal + offset; unit conversion is folded in. */
+  readonly gain: number;
+  readonly offset: number;
+};
+
+export interface ChannelDescription {
+  readonly id: string;
+  readonly instrument: string;
+  /** The driver's name for the signal. */
+  readonly signal: string;
+  readonly quantity: QuantityKind;
+  readonly law: LawDescription;
+  /** Smallest step of the value, inside unit; 0 where unknown. */
+  readonly resolution: number;
+  /** Standard uncertainty of one value from the instrument itself, inside unit. */
+  readonly standardUncertainty: number;
+  /** Values outside are bad with reason `out-of-range`, inside unit. */
+  readonly range: { readonly low: number; readonly high: number };
+  /** Expected time between two values. */
+  readonly intervalUs: number;
+}
+
+/** What is to be read, and when it counts. */
+export interface MeasureDescription {
+  readonly levelChannel: string;
+  readonly temperatureChannel: string;
+  readonly window: {
+    readonly lowC: number;
+    readonly highC: number;
+    /** How far inside the window the temperature must come before a shut gate opens again. */
+    readonly hysteresisK: number;
+  };
+  readonly referenceC: number;
+  readonly compensation: CompensationDescription;
+  readonly steady: {
+    /** How long the level must have been calm. */
+    readonly overUs: number;
+    /** Largest value minus smallest over that time, outliers set aside. */
+    readonly spreadMm: number;
+    readonly driftMmPerMin: number;
+  };
+}
+
+/** level(reference) = level − slope × (temperature − reference). */
+export type CompensationDescription = {
+  readonly kind: 'slope';
+  readonly mmPerK: number;
+  /** Standard uncertainty of the slope. */
+  readonly uMmPerK: number;
+};

@@ -1,0 +1,347 @@
+/**
+ * The two closed unions of the house: everything that can change a decision comes in as an `Input`, everything the
+ * core decides goes out as an `Output`. Inputs and outcomes are what the journal keeps.
+ * A change of shape here is a new SCHEMA_VERSION and a journal migration; a change of mathematics is a new
+ * ALGORITHM_VERSION (see version.ts).
+ */
+import type { BenchDescription } from './description.ts';
+
+/** Place and time of an input: one sequence over the whole journal, integer µs of a monotonic clock since the run began. */
+export interface Stamp {
+  readonly seq: number;
+  readonly tUs: number;
+}
+
+// ---------------------------------------------------------------- inputs
+
+export type Input = Stamp &
+  (
+    | RunStart
+    | WallAnchor
+    | LinkChange
+    | Frame
+    | Discard
+    | WriteResult
+    | Gap
+    | { readonly kind: 'tick' }
+    | ({ readonly kind: 'action' } & ActionRequest)
+  );
+
+export type InputOf<K extends Input['kind']> = Extract<Input, { kind: K }>;
+
+/** A process start (or a changed bench): everything before it is closed, only `carried` comes along. */
+export interface RunStart {
+  readonly kind: 'run-start';
+  readonly run: number;
+  readonly schema: number;
+  readonly algorithm: number;
+  readonly software: string;
+  readonly bench: BenchDescription;
+  /** SHA-256 of each driver's source, by driver name. */
+  readonly drivers: Readonly<Record<string, string>>;
+  /** Digest of a probe vector of the mathematical functions used, to tell a different platform from a fault. */
+  readonly numerics: string;
+  readonly carried: Carried;
+}
+
+/** Wall clock at this stamp: decides calendar facts only, never anything about a signal. */
+export interface WallAnchor {
+  readonly kind: 'wall';
+  readonly utcMs: number;
+  /** IANA name, for example Europe/Lisbon. */
+  readonly zone: string;
+  readonly offsetMin: number;
+  readonly cause: 'start' | 'hourly' | 'step';
+}
+
+export const LINK_STATES = ['opening', 'open', 'closed'] as const;
+export type LinkState = (typeof LINK_STATES)[number];
+
+/** Why a link is in its state: a closed list; words for each are in errors.ts. */
+export const LINK_REASONS = [
+  'starting',
+  'connected',
+  'unplugged',
+  'not-found',
+  'busy',
+  'forbidden',
+  'not-a-device',
+  'refused',
+  'unreachable',
+  'timed-out',
+  'remote-closed',
+  'mute',
+  'stopped',
+  'io-error',
+] as const;
+export type LinkReason = (typeof LINK_REASONS)[number];
+
+export interface LinkChange {
+  readonly kind: 'link';
+  readonly instrument: string;
+  readonly state: LinkState;
+  readonly reason: LinkReason;
+  /** Counts the connections of this instrument in this run, from 1. */
+  readonly connection: number;
+  /** Evidence for people (system message), never branched on. */
+  readonly detail: string;
+}
+
+/** One undivided piece of device output: a line without its end, a Modbus reply, a BLE value. */
+export interface Frame {
+  readonly kind: 'frame';
+  readonly instrument: string;
+  readonly connection: number;
+  readonly bytes: Uint8Array;
+  /** Sequence number of the `send` output that it answers; 0 where it answers none. */
+  readonly request: number;
+}
+
+export const DISCARD_REASONS = [
+  // by the link
+  'first-partial',
+  'cut-tail',
+  'too-long',
+  // by the driver
+  'no-match',
+  'bad-number',
+  'wrong-columns',
+  'empty',
+  'non-text',
+  'driver-failed',
+] as const;
+export type DiscardReason = (typeof DISCARD_REASONS)[number];
+
+/** Bytes that never became a frame. */
+export interface Discard {
+  readonly kind: 'discard';
+  readonly instrument: string;
+  readonly connection: number;
+  readonly reason: DiscardReason;
+  /** How many bytes. */
+  readonly count: number;
+  /** The first of them, at most 64. */
+  readonly bytes: Uint8Array;
+}
+
+export interface WriteResult {
+  readonly kind: 'write-result';
+  readonly instrument: string;
+  readonly request: number;
+  readonly ok: boolean;
+  readonly detail: string;
+}
+
+/** A stretch of which nothing is known. Windows start anew. */
+export interface Gap {
+  readonly kind: 'gap';
+  readonly cause: 'clock-jump' | 'journal-behind';
+  /** µs lost by the monotonic clock (clock-jump), or spent unrecorded (journal-behind). */
+  readonly lostUs: number;
+  /** Frames shown live but not kept. */
+  readonly lostFrames: number;
+  /** True while it lasts: readings are refused. */
+  readonly ongoing: boolean;
+}
+
+// ---------------------------------------------------------------- actions
+
+export const ROLES = ['viewer', 'technician', 'owner'] as const;
+export type Role = (typeof ROLES)[number];
+
+/** The one envelope, for page, command line, HTTP and WebSocket alike. */
+export interface ActionRequest {
+  readonly actionId: string;
+  readonly actor: string;
+  readonly role: Role;
+  /** The `revision` that the actor was looking at; another one now, and the action is refused as stale. */
+  readonly expectedRevision: number;
+  readonly body: ActionBody;
+}
+
+export type ActionBody =
+  | { readonly type: 'take-reading' }
+  | { readonly type: 'note'; readonly text: string }
+  | { readonly type: 'start-job'; readonly label: string }
+  | { readonly type: 'close-job' };
+
+export const REFUSALS = ['stale-revision', 'role', 'not-ready', 'job-open', 'no-job', 'not-recording'] as const;
+export type Refusal = (typeof REFUSALS)[number];
+
+// ---------------------------------------------------------------- outputs
+
+export type Output = Sample | Discarded | Status | Send | { readonly kind: 'outcome'; readonly outcome: Outcome };
+
+export type Quality = 'good' | 'suspect' | 'bad';
+export const QUALITY_REASONS = ['out-of-range', 'outlier', 'reported'] as const;
+export type QualityReason = (typeof QUALITY_REASONS)[number];
+
+/** A decoded number of one channel, in the channel's inside unit. */
+export interface Sample {
+  readonly kind: 'sample';
+  readonly channel: string;
+  readonly tUs: number;
+  /** The frame it came from. */
+  readonly seq: number;
+  readonly value: number;
+  readonly quality: Quality;
+  readonly reason: QualityReason | null;
+}
+
+/** A frame that gave no number. Counted by reason; never an error. */
+export interface Discarded {
+  readonly kind: 'discarded';
+  readonly instrument: string;
+  readonly reason: DiscardReason;
+  readonly count: number;
+}
+
+/** Bytes for an instrument. `request` is the sequence number of the input that caused it. */
+export interface Send {
+  readonly kind: 'send';
+  readonly instrument: string;
+  readonly bytes: Uint8Array;
+  readonly request: number;
+}
+
+/** Latest values for the eye: unnumbered, not kept, may be skipped. */
+export interface Status {
+  readonly kind: 'status';
+  readonly tUs: number;
+  readonly ready: boolean;
+  readonly gates: readonly Gate[];
+  /** Level at the reference temperature as it stands, whether or not it may be read yet; null without data. */
+  readonly levelMm: number | null;
+  readonly temperatureC: number | null;
+}
+
+export const GATE_IDS = ['fresh', 'record', 'window', 'settled', 'spread', 'drift'] as const;
+export type GateId = (typeof GATE_IDS)[number];
+
+/** One condition of readiness. */
+export interface Gate {
+  readonly id: GateId;
+  readonly open: boolean;
+  /** Why it stands so, as a code; `words` says the same in English. */
+  readonly why: string;
+  readonly words: string;
+  /** What was measured, and the limit it is held against, both in `unit` (UCUM); null where there is none yet. */
+  readonly value: number | null;
+  readonly limit: number | null;
+  readonly unit: string;
+  /** Seconds until it is expected to open; null where it cannot be told. */
+  readonly toGo: TimeToGo | null;
+}
+
+export interface TimeToGo {
+  readonly s: number;
+  readonly lowS: number;
+  /** Null: no upper bound can be given. */
+  readonly highS: number | null;
+}
+
+// ---------------------------------------------------------------- outcomes (durable, numbered)
+
+/** What was decided, kept for ever. `event` counts over the whole journal, from 1. */
+export type Outcome = Stamp & {
+  readonly event: number;
+  readonly run: number;
+  readonly algorithm: number;
+} & OutcomeBody;
+
+export type OutcomeBody =
+  | { readonly kind: 'ready'; readonly ready: boolean; readonly shut: readonly GateId[] }
+  | { readonly kind: 'reading'; readonly reading: Reading }
+  | ActionOutcome
+  | { readonly kind: 'job'; readonly change: 'started' | 'closed'; readonly job: Job }
+  | AlarmOutcome
+  | { readonly kind: 'fault'; readonly source: string; readonly code: string; readonly detail: string };
+
+export type OutcomeOf<K extends Outcome['kind']> = Extract<Outcome, { kind: K }>;
+
+export interface ActionOutcome {
+  readonly kind: 'action';
+  readonly actionId: string;
+  readonly actor: string;
+  readonly role: Role;
+  readonly body: ActionBody;
+  readonly accepted: boolean;
+  readonly refusal: Refusal | null;
+  /** The revision after it. */
+  readonly revision: number;
+}
+
+/** Alarm states in the words of ISA-18.2: raised when active, cleared on return to normal. */
+export interface AlarmOutcome {
+  readonly kind: 'alarm';
+  readonly alarm: string;
+  readonly source: string;
+  readonly state: 'active' | 'returned';
+  readonly why: string;
+}
+
+export interface Job {
+  readonly id: number;
+  readonly label: string;
+  readonly readings: number;
+}
+
+/** What made a reading: how it was asked for. */
+export type ReadingCause = 'ready' | 'asked';
+
+/** Level at the reference temperature with expanded uncertainty. */
+export interface Reading {
+  /** Counts the readings of the journal, from 1. */
+  readonly id: number;
+  readonly cause: ReadingCause;
+  readonly job: number | null;
+  readonly levelMm: number;
+  readonly referenceC: number;
+  /** Expanded uncertainty: coverage factor × combined standard uncertainty, for about 95 %. */
+  readonly U95Mm: number;
+  readonly coverageFactor: number;
+  readonly budget: readonly BudgetLine[];
+  /** As measured, before compensation. */
+  readonly rawLevelMm: number;
+  readonly temperatureC: number;
+  readonly machineState: string;
+  /** Samples used, and set aside as outliers. */
+  readonly used: number;
+  readonly setAside: number;
+  /** The frames that it rests on, by sequence number. */
+  readonly firstSeq: number;
+  readonly lastSeq: number;
+  readonly fromUs: number;
+  readonly toUs: number;
+}
+
+/** One component of an uncertainty budget (GUM, clause 5). */
+export interface BudgetLine {
+  readonly component: string;
+  /** 'A' from statistics of this reading, 'B' from elsewhere. */
+  readonly type: 'A' | 'B';
+  /** Standard uncertainty in `unit` (UCUM). */
+  readonly u: number;
+  readonly unit: string;
+  /** ∂level/∂component, mm per unit. */
+  readonly sensitivity: number;
+  /** |sensitivity| × u, mm. */
+  readonly contributionMm: number;
+  /** Degrees of freedom; null for infinite. */
+  readonly degreesOfFreedom: number | null;
+}
+
+// ---------------------------------------------------------------- carried over a restart
+
+/**
+ * What survives a process start. It is the fold of the outcomes so far (see carried.ts), so a crash loses nothing that
+ * was announced.
+ */
+export interface Carried {
+  readonly lastEvent: number;
+  readonly revision: number;
+  readonly job: Job | null;
+  readonly lastJobId: number;
+  readonly lastReadingId: number;
+  readonly lastReading: Reading | null;
+}

@@ -1,0 +1,140 @@
+/**
+ * Every error of the house, once: what happened in words for a technician, the likely cause, and what to do. Nobody
+ * branches on wording: branch on the code. docs/troubleshooting.md lists this table and a test keeps the two together.
+ */
+import type { LinkReason } from './core/events.ts';
+
+export interface ErrorRow {
+  readonly words: string;
+  readonly cause: string;
+  readonly todo: string;
+}
+
+export const ERRORS = {
+  'config-unreadable': {
+    words: 'The bench file cannot be read.',
+    cause: 'The path is wrong, or the file may not be opened by this user.',
+    todo: 'Check the path; `ls -l` shows who may read it.',
+  },
+  'config-invalid': {
+    words: 'The bench file has mistakes.',
+    cause: 'A key or value is not what is expected there.',
+    todo: 'Mend each line named below it, then run `stillwell check` again.',
+  },
+  'journal-locked': {
+    words: 'The journal is in use by another Stillwell.',
+    cause: 'The same bench is already running.',
+    todo: 'Stop the other one, or give this bench a journal file of its own.',
+  },
+  'journal-newer': {
+    words: 'The journal was written by a newer Stillwell.',
+    cause: 'Its schema version is above the one that this software knows.',
+    todo: 'Update Stillwell, or start with another journal file.',
+  },
+  'journal-damaged': {
+    words: 'The journal does not open or fails its check.',
+    cause: 'A failing disk or card, or a file that is no journal.',
+    todo: 'Keep the file for analysis, restore a copy, and check the disk.',
+  },
+  'journal-unsafe-sqlite': {
+    words: 'The SQLite library cannot promise that what is stored stays stored.',
+    cause: 'Its version is below 3.51.3, or synchronous=FULL could not be set.',
+    todo: 'Run `npm ci` again so that the pinned library is installed.',
+  },
+  'journal-refused': {
+    words: 'The disk does not take the record.',
+    cause: 'Disk full, or an input/output error.',
+    todo: 'Free space or change the disk. Measuring goes on; readings are refused until the record can be kept.',
+  },
+  'driver-failed': {
+    words: 'A driver failed on a frame.',
+    cause: 'A fault in the driver: drivers must never throw.',
+    todo: 'Report it with the frame shown; other instruments go on.',
+  },
+  'port-in-use': {
+    words: 'The address of the page is taken.',
+    cause: 'Another program, or another Stillwell, listens on this port.',
+    todo: 'Give another one with --port, or 0 for any free one.',
+  },
+} as const satisfies Record<string, ErrorRow>;
+
+export type ErrorCode = keyof typeof ERRORS;
+
+/** An error that a person will read: `where` says which file, port, line or instrument. */
+export class StillwellError extends Error {
+  readonly code: ErrorCode;
+  readonly where: string;
+  /** Evidence: what was received, what was expected. */
+  readonly detail: string;
+
+  constructor(code: ErrorCode, where: string, detail = '') {
+    const row = ERRORS[code];
+    super(`${where}: ${row.words}${detail === '' ? '' : ` (${detail})`} ${row.todo} [${code}]`);
+    this.name = 'StillwellError';
+    this.code = code;
+    this.where = where;
+    this.detail = detail;
+  }
+}
+
+/** Words for the state of a link, for page, log and command line. */
+export const LINK_WORDS: Readonly<Record<LinkReason, ErrorRow>> = {
+  starting: { words: 'Opening.', cause: 'Stillwell has just started.', todo: 'Wait a moment.' },
+  connected: { words: 'Connected.', cause: 'The port is open.', todo: 'Nothing.' },
+  unplugged: {
+    words: 'Unplugged.',
+    cause: 'The cable or the board is gone.',
+    todo: 'Plug it in again; it is picked up by itself.',
+  },
+  'not-found': {
+    words: 'No such port.',
+    cause: 'The board is not plugged in, or the path in the bench file is another one.',
+    todo: 'Plug it in; `stillwell ports` lists what is there.',
+  },
+  busy: {
+    words: 'In use by another program.',
+    cause: 'A terminal, a logger or a second Stillwell holds the port.',
+    todo: 'Close the other program; Stillwell tries again by itself.',
+  },
+  forbidden: {
+    words: 'Not permitted to open it.',
+    cause: 'This user is not in the group that owns the port.',
+    todo: 'Add the user to the group of the device (often dialout) and log in again.',
+  },
+  'not-a-device': {
+    words: 'This is no serial device.',
+    cause: 'The path leads to a file or something else that is not a character device.',
+    todo: 'Choose a port that `stillwell ports` lists.',
+  },
+  refused: {
+    words: 'The connection was refused.',
+    cause: 'Nothing listens at that address and port.',
+    todo: 'Start the device or its bridge; check host and port.',
+  },
+  unreachable: {
+    words: 'The address cannot be reached.',
+    cause: 'Wrong address, no network, or a name that is not known.',
+    todo: 'Check host name, cable and network.',
+  },
+  'timed-out': {
+    words: 'It did not answer in time.',
+    cause: 'The device is off, or a firewall swallows the connection.',
+    todo: 'Check that it is on and reachable.',
+  },
+  'remote-closed': {
+    words: 'The other side closed the connection.',
+    cause: 'The device restarted, or serves one client only.',
+    todo: 'Nothing: it is tried again by itself.',
+  },
+  mute: {
+    words: 'Connected, but silent.',
+    cause: 'Wrong speed (baud), a board that hangs, or a wire that is off.',
+    todo: 'Check the baud rate and the wiring; the port is re-opened by itself.',
+  },
+  stopped: { words: 'Stopped.', cause: 'Stillwell closed it.', todo: 'Nothing.' },
+  'io-error': {
+    words: 'The port reported an error.',
+    cause: 'A failing cable, hub or adapter.',
+    todo: 'Try another cable or port; it is tried again by itself.',
+  },
+};
