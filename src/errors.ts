@@ -21,6 +21,11 @@ export const ERRORS = {
     cause: 'A key or value is not what is expected there.',
     todo: 'Mend each line named below it, then run `stillwell check` again.',
   },
+  'csv-unreadable': {
+    words: 'The CSV file cannot be used.',
+    cause: 'A header line, one time column and one column per channel are expected.',
+    todo: 'Name the columns like the channels of the bench file; --time names the time column.',
+  },
   'journal-locked': {
     words: 'The journal is in use by another Stillwell.',
     cause: 'The same bench is already running.',
@@ -46,15 +51,40 @@ export const ERRORS = {
     cause: 'Disk full, or an input/output error.',
     todo: 'Free space or change the disk. Measuring goes on; readings are refused until the record can be kept.',
   },
+  'journal-unreachable': {
+    words: 'The journal cannot be opened at that place.',
+    cause: 'The folder does not exist, or this user may not read or write there.',
+    todo: 'Check the path, make the folder, or choose another place for the journal.',
+  },
+  'journal-older': {
+    words: 'The journal was written by an older Stillwell and is not yet brought up to date.',
+    cause: 'Its schema version is below the one that this software reads.',
+    todo: 'Run the bench once with it, or with a copy of it; that brings it up to date.',
+  },
+  'journal-entry': {
+    words: 'A value cannot be kept in the journal.',
+    cause: 'A number that is none (NaN or infinite), something missing or out of order, or data that is not plain.',
+    todo: 'This is a fault in a driver or in Stillwell: report it with the place named here.',
+  },
   'driver-failed': {
     words: 'A driver failed on a frame.',
     cause: 'A fault in the driver: drivers must never throw.',
     todo: 'Report it with the frame shown; other instruments go on.',
   },
+  'page-missing': {
+    words: 'The files of the page are not there.',
+    cause: 'The page has not been built, or its folder was moved.',
+    todo: 'Run `npm run build`, then start again.',
+  },
   'port-in-use': {
     words: 'The address of the page is taken.',
     cause: 'Another program, or another Stillwell, listens on this port.',
     todo: 'Give another one with --port, or 0 for any free one.',
+  },
+  'port-forbidden': {
+    words: 'This user may not listen on this port.',
+    cause: 'Ports below 1024 are kept for the system.',
+    todo: 'Give one above 1023 with --port, or 0 for any free one.',
   },
 } as const satisfies Record<string, ErrorRow>;
 

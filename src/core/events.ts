@@ -215,7 +215,7 @@ export interface Status {
   readonly temperatureC: number | null;
 }
 
-export const GATE_IDS = ['fresh', 'record', 'window', 'settled', 'spread', 'drift'] as const;
+export const GATE_IDS = ['fresh', 'record', 'window', 'watched', 'spread', 'drift'] as const;
 export type GateId = (typeof GATE_IDS)[number];
 
 /** One condition of readiness. */

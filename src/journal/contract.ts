@@ -73,6 +73,8 @@ export interface JournalReader {
   events(since: number, limit: number): Promise<readonly DatedOutcome[]>;
   /** The stored outcome of an action id, or null. */
   action(actionId: string): Promise<DatedOutcome | null>;
+  /** The newest outcome of a kind, or null. */
+  newest(kind: Outcome['kind']): Promise<DatedOutcome | null>;
   /** Min/max buckets of a channel between two instants, thinned to at most `most` buckets. */
   envelope(channel: string, fromUtcMs: number, toUtcMs: number, most: number): Promise<readonly EnvelopeBucket[]>;
 }

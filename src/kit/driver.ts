@@ -3,9 +3,10 @@
  * timers, no I/O; its state is plain data and survives structuredClone.
  */
 import type { ZodType } from 'zod';
-import type { DiscardReason, QualityReason } from '../core/events.ts';
+import type { Decoder } from '../core/decoder.ts';
 
 export { z } from 'zod';
+export type { Decoded, FrameIn } from '../core/decoder.ts';
 
 /** How bytes of the link become frames. */
 export type Framing = {
@@ -15,20 +16,7 @@ export type Framing = {
   readonly capBytes: number;
 };
 
-export interface FrameIn {
-  readonly bytes: Uint8Array;
-  readonly seq: number;
-  readonly tUs: number;
-  /** The request that it answers; 0 where it answers none. */
-  readonly request: number;
-}
-
-/** One number of one signal, in the instrument's own unit; or a reason why there is none. */
-export type Decoded =
-  | { readonly kind: 'signal'; readonly signal: string; readonly value: number; readonly suspect?: QualityReason }
-  | { readonly kind: 'discarded'; readonly reason: DiscardReason };
-
-export interface Driver<Options = unknown, State = unknown> {
+export interface Driver<Options = unknown, State = unknown> extends Decoder<Options, State> {
   /** As written in bench.yaml after `driver:`; also the name of its folder. */
   readonly name: string;
   /** One line for lists and docs. */
@@ -38,19 +26,6 @@ export interface Driver<Options = unknown, State = unknown> {
   readonly framing: (options: Options) => Framing;
   /** Names of the signals that channels may refer to. */
   readonly signals: (options: Options) => readonly string[];
-  /** State of a fresh connection, plain data. */
-  readonly init: (options: Options) => State;
-  /** Never throws on any bytes: a frame that is not understood is `discarded` with a reason. */
-  readonly decode: (frame: FrameIn, state: State, options: Options) => { state: State; items: readonly Decoded[] };
-  /**
-   * For instruments that must be asked. Called when the link opens and at `wakeAtUs`; returns what to send and when to
-   * be called again.
-   */
-  readonly poll?: (
-    tUs: number,
-    state: State,
-    options: Options,
-  ) => { state: State; send: readonly Uint8Array[]; wakeAtUs: number };
 }
 
 /** Gives the types of a driver without writing them out. */

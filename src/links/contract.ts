@@ -4,7 +4,8 @@
  *
  * Obligations of a door:
  * - `open` answers exactly once with a connection, or throws LinkFault with a reason from LINK_REASONS; it has a time
- *   limit of its own.
+ *   limit of its own, and gives up at once with reason `stopped` when `signal` aborts. It hands nothing over before it
+ *   has answered.
  * - `onBytes` gets every chunk in order; `onEnd` is called exactly once, after the last chunk, however the connection
  *   ends (peer, cable, `close()`); nothing comes after it.
  * - `write` on an ended connection rejects at once; nothing written is ever delivered by a later connection.
@@ -15,7 +16,7 @@ import type { LinkReason } from '../core/events.ts';
 export interface Door {
   /** For messages: "serial port /dev/…", "tcp 127.0.0.1:4001". */
   readonly name: string;
-  open(handlers: ConnectionHandlers): Promise<Connection>;
+  open(handlers: ConnectionHandlers, signal?: AbortSignal): Promise<Connection>;
 }
 
 export interface ConnectionHandlers {
@@ -51,4 +52,6 @@ export interface Clock {
   zone(): { name: string; offsetMin: number };
   /** Calls `run` once, not before `atUs`; returns a cancel. */
   at(atUs: number, run: () => void): () => void;
+  /** Calls `run` once all I/O callbacks of this event-loop turn have run (virtual: before time moves on). */
+  endOfTurn(run: () => void): void;
 }

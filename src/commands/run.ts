@@ -1,0 +1,110 @@
+/** `stillwell run`: one bench, from its file to the page. */
+import { createHash } from 'node:crypto';
+import { existsSync, readFileSync } from 'node:fs';
+import { dirname, resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import pino from 'pino';
+import { drivers } from '../../drivers/index.ts';
+import { startBench } from '../bench.ts';
+import { formatMistakes } from '../config/format.ts';
+import { loadBench } from '../config/load.ts';
+import { StillwellError } from '../errors.ts';
+import { startFeed } from '../feed/server.ts';
+import { openJournal } from '../journal/journal.ts';
+import { realClock } from '../links/clock.ts';
+import { doorFor } from '../links/make.ts';
+import { supervise } from '../links/supervise.ts';
+import { SOFTWARE } from '../software.ts';
+
+export interface RunOptions {
+  readonly port?: number;
+  readonly journal?: string;
+  readonly log: string;
+}
+
+export interface Running {
+  readonly url: string;
+  readonly name: string;
+  readonly journal: string;
+  stop(): Promise<void>;
+}
+
+/** Starts everything; throws StillwellError with words for a person. */
+export async function run(file: string, options: RunOptions): Promise<Running> {
+  const text = readBench(file);
+  const folder = dirname(resolve(file));
+  const loaded = loadBench(text, file, drivers);
+  if (!loaded.ok)
+    throw new StillwellError('config-invalid', file, `\n${formatMistakes(file, text, loaded.mistakes)}\n`);
+  const { bench, settings } = loaded;
+  const log = pino({ level: options.log }, pino.destination({ dest: 2, sync: true }));
+  const clock = realClock();
+  const journalPath = resolve(
+    folder,
+    options.journal ?? settings.journal ?? `${resolve(file).replace(/\.ya?ml$/, '')}.journal`,
+  );
+  const running = await startBench({
+    bench,
+    drivers,
+    driverDigests: digestDrivers(bench.instruments.map(({ driver }) => driver)),
+    software: SOFTWARE,
+    clock,
+    log,
+    openJournal: (events) => openJournal(journalPath, events),
+    openLink: ({ driver, options, link, intervalUs, id }, onEvent) =>
+      supervise({
+        door: doorFor(link, clock),
+        instrument: id,
+        framing: (drivers[driver] as (typeof drivers)[string]).framing(options),
+        clock,
+        intervalUs,
+        onEvent,
+      }),
+  });
+  try {
+    const feed = await startFeed({
+      source: running,
+      pageDir: pageDir(),
+      host: '127.0.0.1',
+      port: options.port ?? settings.port ?? 8720,
+      log,
+      clock,
+    });
+    return {
+      url: feed.url,
+      name: bench.name,
+      journal: journalPath,
+      async stop() {
+        await feed.close();
+        await running.stop();
+      },
+    };
+  } catch (error) {
+    await running.stop();
+    throw error;
+  }
+}
+
+export function readBench(file: string): string {
+  try {
+    return readFileSync(file, 'utf8');
+  } catch (error) {
+    throw new StillwellError('config-unreadable', file, (error as Error).message);
+  }
+}
+
+/** The page as built; beside the compiled sources, or in dist when run from the sources. */
+function pageDir(): string {
+  const beside = fileURLToPath(new URL('../../page/', import.meta.url));
+  return existsSync(beside) ? beside : fileURLToPath(new URL('../../dist/page/', import.meta.url));
+}
+
+function digestDrivers(names: readonly string[]): Record<string, string> {
+  const extension = import.meta.url.endsWith('.ts') ? 'ts' : 'js';
+  return Object.fromEntries(
+    [...new Set(names)].sort().map((name) => {
+      const source = readFileSync(new URL(`../../drivers/${name}/driver.${extension}`, import.meta.url));
+      return [name, createHash('sha256').update(source).digest('hex')];
+    }),
+  );
+}

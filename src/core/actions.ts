@@ -1,0 +1,57 @@
+/** What people ask for. Every action gets an outcome, refused ones too. */
+import type { ActionBody, InputOf, Job, Refusal, Role } from './events.ts';
+import type { Ledger } from './ledger.ts';
+import { readNow } from './readiness.ts';
+import type { State } from './state.ts';
+
+const MAY_ACT: Readonly<Record<Role, boolean>> = { viewer: false, technician: true, owner: true };
+
+export function act(state: State, input: InputOf<'action'>, ledger: Ledger): void {
+  const refusal = refuse(state, input);
+  const { actionId, actor, role, body } = input;
+  ledger.decide({
+    kind: 'action',
+    actionId,
+    actor,
+    role,
+    body,
+    accepted: refusal === null,
+    refusal,
+    revision: state.carried.revision + (refusal === null ? 1 : 0),
+  });
+  if (refusal === null) carryOut(state, body, ledger);
+}
+
+function refuse(state: State, { role, expectedRevision, body }: InputOf<'action'>): Refusal | null {
+  if (!MAY_ACT[role]) return 'role';
+  if (!state.recording) return 'not-recording';
+  if (expectedRevision !== state.carried.revision) return 'stale-revision';
+  switch (body.type) {
+    case 'take-reading':
+      return state.ready ? null : 'not-ready';
+    case 'start-job':
+      return state.carried.job === null ? null : 'job-open';
+    case 'close-job':
+      return state.carried.job === null ? 'no-job' : null;
+    case 'note':
+      return null;
+  }
+}
+
+function carryOut(state: State, body: ActionBody, ledger: Ledger): void {
+  const { job, lastJobId } = state.carried;
+  switch (body.type) {
+    case 'take-reading':
+      readNow(state, ledger);
+      return;
+    case 'start-job':
+      ledger.decide({ kind: 'job', change: 'started', job: { id: lastJobId + 1, label: body.label, readings: 0 } });
+      return;
+    case 'close-job':
+      ledger.decide({ kind: 'job', change: 'closed', job: job as Job });
+      return;
+    case 'note':
+      // The words are kept in the action itself.
+      return;
+  }
+}

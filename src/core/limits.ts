@@ -1,0 +1,14 @@
+/** A channel is stale after this many expected intervals without a good value. */
+const STALE_INTERVALS = 3;
+
+export function staleAfterUs(intervalUs: number): number {
+  return STALE_INTERVALS * intervalUs;
+}
+
+/** Without a sane value for this long, an instrument counts as lost: as for stale, and at least two seconds. */
+export function lostAfterUs(intervalUs: number): number {
+  return Math.max(staleAfterUs(intervalUs), 2e6);
+}
+
+/** Status goes out at most this often, unless a gate moved. */
+export const STATUS_EVERY_US = 100_000;

@@ -1,0 +1,202 @@
+/**
+ * The one place where the order of the stages is written:
+ * frame → driver decodes → law → range → channel → compensation → steadiness → gates → ready → reading.
+ * Pure and deterministic: the same inputs give the same outputs, on any machine with the same numerics probe.
+ */
+import { act } from './actions.ts';
+import { watchInstruments } from './alarms.ts';
+import { compensate } from './compensation.ts';
+import type { Decoders } from './decoder.ts';
+import type { ChannelDescription } from './description.ts';
+import type { Input, InputOf, Output, Sample } from './events.ts';
+import { addTemperature } from './forecast.ts';
+import { applyLaw } from './law.ts';
+import { Ledger } from './ledger.ts';
+import { lostAfterUs, staleAfterUs } from './limits.ts';
+import { judgeReadiness, resetWindows } from './readiness.ts';
+import { type State, stateAtRunStart } from './state.ts';
+import { addPoint } from './steadiness.ts';
+
+export interface Step {
+  readonly state: State;
+  readonly outputs: readonly Output[];
+  /** When the core wants to be woken with a tick at the latest; null for never. */
+  readonly wakeAtUs: number | null;
+}
+
+export interface Pipeline {
+  /** `state` is null before the first run start. The returned state replaces it; the old one must not be used again. */
+  step(state: State | null, input: Input): Step;
+}
+
+export function createPipeline(decoders: Decoders): Pipeline {
+  return {
+    step(before, input) {
+      if (input.kind === 'run-start') {
+        const state = stateAtRunStart(input);
+        const ledger = new Ledger(state, input);
+        return finish(state, ledger, input.tUs);
+      }
+      if (before === null) throw new Error(`input ${input.seq} (${input.kind}) stands before any run start`);
+      const ledger = new Ledger(before, input);
+      admit(decoders, before, input, ledger);
+      pollDue(decoders, before, input, ledger);
+      watchInstruments(before, input.tUs, ledger);
+      return finish(before, ledger, input.tUs);
+    },
+  };
+}
+
+function finish(state: State, ledger: Ledger, tUs: number): Step {
+  judgeReadiness(state, tUs, ledger);
+  return { state, outputs: ledger.outputs, wakeAtUs: nextWake(state) };
+}
+
+function admit(decoders: Decoders, state: State, input: Exclude<Input, { kind: 'run-start' }>, ledger: Ledger): void {
+  switch (input.kind) {
+    case 'frame':
+      return takeFrame(decoders, state, input, ledger);
+    case 'link':
+      return changeLink(decoders, state, input);
+    case 'discard':
+      ledger.say({ kind: 'discarded', instrument: input.instrument, reason: input.reason, count: 1 });
+      return;
+    case 'gap':
+      state.recording = !(input.cause === 'journal-behind' && input.ongoing);
+      return resetWindows(state);
+    case 'action':
+      return act(state, input, ledger);
+    case 'wall':
+    case 'tick':
+    case 'write-result':
+      return;
+  }
+}
+
+function changeLink(decoders: Decoders, state: State, input: InputOf<'link'>): void {
+  const instrument = state.instruments[input.instrument];
+  if (instrument === undefined) return;
+  instrument.link = input.state;
+  instrument.reason = input.reason;
+  instrument.connection = input.connection;
+  instrument.pollUs = null;
+  if (input.state !== 'open') return;
+  const { driver, options } = describe(state, input.instrument);
+  const decoder = decoders[driver];
+  if (decoder === undefined) return;
+  instrument.driver = decoder.init(options);
+  instrument.failed = false;
+  if (decoder.poll) instrument.pollUs = input.tUs;
+}
+
+function takeFrame(decoders: Decoders, state: State, input: InputOf<'frame'>, ledger: Ledger): void {
+  const instrument = state.instruments[input.instrument];
+  if (instrument === undefined || instrument.link !== 'open') return;
+  const { driver, options } = describe(state, input.instrument);
+  const decoder = decoders[driver];
+  if (decoder === undefined) return;
+  let items: ReturnType<typeof decoder.decode>['items'];
+  try {
+    const decoded = decoder.decode(
+      { bytes: input.bytes, seq: input.seq, tUs: input.tUs, request: input.request },
+      instrument.driver,
+      options,
+    );
+    instrument.driver = decoded.state;
+    items = decoded.items;
+  } catch (error) {
+    items = [{ kind: 'discarded', reason: 'driver-failed' }];
+    if (!instrument.failed)
+      ledger.decide({ kind: 'fault', source: input.instrument, code: 'driver-failed', detail: String(error) });
+    instrument.failed = true;
+  }
+  for (const item of items) {
+    if (item.kind === 'discarded') {
+      ledger.say({ kind: 'discarded', instrument: input.instrument, reason: item.reason, count: 1 });
+      continue;
+    }
+    for (const channel of state.bench.channels) {
+      if (channel.instrument !== input.instrument || channel.signal !== item.signal) continue;
+      takeSignal(state, channel, item.value, item.suspect ?? null, input, ledger);
+      instrument.saneUs = input.tUs;
+    }
+  }
+}
+
+function takeSignal(
+  state: State,
+  channel: ChannelDescription,
+  signal: number,
+  suspect: Sample['reason'],
+  { tUs, seq }: InputOf<'frame'>,
+  ledger: Ledger,
+): void {
+  const { value } = applyLaw(channel.law, signal);
+  const inRange = value >= channel.range.low && value <= channel.range.high;
+  const quality = !inRange ? 'bad' : suspect !== null ? 'suspect' : 'good';
+  const held = state.channels[channel.id];
+  if (held === undefined || !Number.isFinite(value)) return;
+  held.tUs = tUs;
+  held.value = value;
+  held.quality = quality;
+  const reason = inRange ? suspect : 'out-of-range';
+  ledger.say({ kind: 'sample', channel: channel.id, tUs, seq, value, quality, reason });
+  if (quality !== 'good') return;
+  held.goodUs = tUs;
+  held.good = value;
+  held.stale = false;
+  measure(state, channel.id, tUs, seq);
+}
+
+function measure(state: State, channel: string, tUs: number, seq: number): void {
+  const { measure, channels } = state.bench;
+  const temperature = state.channels[measure.temperatureChannel];
+  const level = state.channels[measure.levelChannel];
+  if (temperature === undefined || level === undefined) return;
+  if (channel === measure.temperatureChannel) addTemperature(state.forecast, tUs, temperature.good);
+  if (channel !== measure.levelChannel || temperature.stale) return;
+  const { mm } = compensate(level.good, temperature.good, measure.referenceC, measure.compensation);
+  const intervalUs = channels.find(({ id }) => id === channel)?.intervalUs ?? 0;
+  const last = state.steadiness.points.at(-1);
+  if (last !== undefined && tUs - last.tUs > staleAfterUs(intervalUs)) state.steadiness.points = [];
+  addPoint(
+    state.steadiness,
+    { tUs, seq, mm, rawMm: level.good, temperatureC: temperature.good },
+    measure.steady.overUs,
+  );
+}
+
+function pollDue(decoders: Decoders, state: State, { tUs, seq }: Input, ledger: Ledger): void {
+  for (const { id, driver, options } of state.bench.instruments) {
+    const instrument = state.instruments[id];
+    const poll = decoders[driver]?.poll;
+    if (instrument === undefined || instrument.pollUs === null || poll === undefined || tUs < instrument.pollUs)
+      continue;
+    const polled = poll(tUs, instrument.driver, options);
+    instrument.driver = polled.state;
+    instrument.pollUs = polled.wakeAtUs;
+    for (const bytes of polled.send) ledger.say({ kind: 'send', instrument: id, bytes, request: seq });
+  }
+}
+
+function nextWake(state: State): number | null {
+  let wake = Number.POSITIVE_INFINITY;
+  for (const { id, intervalUs } of state.bench.channels) {
+    const channel = state.channels[id];
+    if (channel !== undefined && !channel.stale && channel.goodUs !== null)
+      wake = Math.min(wake, channel.goodUs + staleAfterUs(intervalUs) + 1);
+  }
+  for (const { id, intervalUs } of state.bench.instruments) {
+    const instrument = state.instruments[id];
+    if (instrument === undefined) continue;
+    if (!instrument.lost) wake = Math.min(wake, instrument.saneUs + lostAfterUs(intervalUs));
+    if (instrument.pollUs !== null) wake = Math.min(wake, instrument.pollUs);
+  }
+  return Number.isFinite(wake) ? wake : null;
+}
+
+function describe(state: State, instrument: string) {
+  const found = state.bench.instruments.find(({ id }) => id === instrument);
+  if (found === undefined) throw new Error(`instrument ${instrument} is not on this bench`);
+  return found;
+}

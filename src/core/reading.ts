@@ -1,0 +1,79 @@
+/**
+ * A reading: the mean of the calm window at the reference temperature, with an uncertainty budget combined after
+ * JCGM 100:2008 (GUM), clauses 4 and 5 and annex G.
+ */
+import { compensate } from './compensation.ts';
+import type { ChannelDescription, MeasureDescription } from './description.ts';
+import type { BudgetLine, Reading, ReadingCause } from './events.ts';
+import type { Calm } from './steadiness.ts';
+import { studentT95 } from './student.ts';
+
+const US_PER_MIN = 60e6;
+
+export interface ReadingContext {
+  readonly id: number;
+  readonly cause: ReadingCause;
+  readonly job: number | null;
+  readonly measure: MeasureDescription;
+  readonly level: ChannelDescription;
+  readonly temperature: ChannelDescription;
+}
+
+export function takeReading(calm: Calm, context: ReadingContext): Reading {
+  const { measure, level, temperature } = context;
+  const at = compensate(calm.meanRawMm, calm.meanTemperatureC, measure.referenceC, measure.compensation);
+  const halfDriftMm = (Math.abs(calm.driftMmPerMin) * (calm.spanUs / US_PER_MIN)) / 2;
+  const budget: BudgetLine[] = [
+    line('repeatability', 'A', calm.noiseMm / Math.sqrt(calm.effective), 'mm', 1, Math.max(1, calm.effective - 2)),
+    // Rectangular over the drift seen in the window: half-width / √3 (GUM 4.3.7).
+    line('drift over the window', 'B', halfDriftMm / Math.sqrt(3), 'mm', 1, null),
+    // One step wide: step / √12 (GUM F.2.2.1).
+    line('level resolution', 'B', level.resolution / Math.sqrt(12), 'mm', 1, null),
+    line('level instrument', 'B', level.standardUncertainty, 'mm', 1, null),
+    line('temperature resolution', 'B', temperature.resolution / Math.sqrt(12), 'K', at.perK, null),
+    line('temperature instrument', 'B', temperature.standardUncertainty, 'K', at.perK, null),
+    line('compensation slope', 'B', measure.compensation.uMmPerK, 'mm/K', at.perSlope, null),
+  ];
+  const variance = budget.reduce((sum, { contributionMm }) => sum + contributionMm * contributionMm, 0);
+  const coverageFactor = studentT95(effectiveDegreesOfFreedom(budget, variance));
+  return {
+    id: context.id,
+    cause: context.cause,
+    job: context.job,
+    levelMm: at.mm,
+    referenceC: measure.referenceC,
+    U95Mm: coverageFactor * Math.sqrt(variance),
+    coverageFactor,
+    budget,
+    rawLevelMm: calm.meanRawMm,
+    temperatureC: calm.meanTemperatureC,
+    machineState: 'not stated',
+    used: calm.used,
+    setAside: calm.setAside,
+    firstSeq: calm.first.seq,
+    lastSeq: calm.last.seq,
+    fromUs: calm.first.tUs,
+    toUs: calm.last.tUs,
+  };
+}
+
+function line(
+  component: string,
+  type: 'A' | 'B',
+  u: number,
+  unit: string,
+  sensitivity: number,
+  degreesOfFreedom: number | null,
+): BudgetLine {
+  return { component, type, u, unit, sensitivity, contributionMm: Math.abs(sensitivity) * u, degreesOfFreedom };
+}
+
+/** Welch–Satterthwaite (GUM G.2b), for independent components. */
+export function effectiveDegreesOfFreedom(budget: readonly BudgetLine[], variance: number): number {
+  let sum = 0;
+  for (const { contributionMm, degreesOfFreedom } of budget) {
+    const square = contributionMm * contributionMm;
+    if (degreesOfFreedom !== null) sum += (square * square) / degreesOfFreedom;
+  }
+  return sum > 0 ? (variance * variance) / sum : Number.POSITIVE_INFINITY;
+}

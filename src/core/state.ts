@@ -1,0 +1,87 @@
+/**
+ * The state of the core: plain data, survives structuredClone and the journal's encoding, so a checkpoint is a copy of
+ * it. `step` owns the state that it is given: it may change it in place, and only the returned one counts.
+ */
+import { NOTHING_CARRIED } from './carried.ts';
+import type { BenchDescription } from './description.ts';
+import type { Carried, InputOf, LinkReason, LinkState, Quality } from './events.ts';
+import { emptyForecast, type ForecastState } from './forecast.ts';
+import { ALL_SHUT, type OpenBefore } from './gates.ts';
+import { emptySteadiness, type SteadinessState } from './steadiness.ts';
+
+export interface State {
+  run: number;
+  bench: BenchDescription;
+  carried: Carried;
+  instruments: Record<string, InstrumentState>;
+  channels: Record<string, ChannelState>;
+  steadiness: SteadinessState;
+  forecast: ForecastState;
+  open: OpenBefore;
+  ready: boolean;
+  recording: boolean;
+  /** When the last status went out. */
+  statusUs: number;
+}
+
+export interface InstrumentState {
+  /** The driver's own. */
+  driver: unknown;
+  link: LinkState;
+  reason: LinkReason;
+  connection: number;
+  /** When a frame last gave a value; the run's beginning before that. */
+  saneUs: number;
+  lost: boolean;
+  /** The driver threw in this connection: told once, not for every frame. */
+  failed: boolean;
+  pollUs: number | null;
+}
+
+export interface ChannelState {
+  /** Last value of any quality. */
+  tUs: number | null;
+  value: number;
+  quality: Quality;
+  /** Last good value: the one that counts. */
+  goodUs: number | null;
+  good: number;
+  stale: boolean;
+}
+
+/** Nothing known but what the run start says; the driver states are made when a link opens. */
+export function stateAtRunStart(input: InputOf<'run-start'>): State {
+  const { bench, run, carried, tUs } = input;
+  return {
+    run,
+    bench,
+    carried: { ...NOTHING_CARRIED, ...carried },
+    instruments: Object.fromEntries(
+      bench.instruments.map(({ id }) => [
+        id,
+        {
+          driver: null,
+          link: 'opening',
+          reason: 'starting',
+          connection: 0,
+          saneUs: tUs,
+          lost: false,
+          failed: false,
+          pollUs: null,
+        } satisfies InstrumentState,
+      ]),
+    ),
+    channels: Object.fromEntries(
+      bench.channels.map(({ id }) => [
+        id,
+        { tUs: null, value: 0, quality: 'bad', goodUs: null, good: 0, stale: true } satisfies ChannelState,
+      ]),
+    ),
+    steadiness: emptySteadiness(),
+    forecast: emptyForecast(),
+    open: ALL_SHUT,
+    ready: false,
+    recording: true,
+    statusUs: tUs,
+  };
+}

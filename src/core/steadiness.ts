@@ -1,0 +1,93 @@
+/**
+ * Is the level calm? The last `overUs` of compensated levels, wild values set aside, judged by spread and drift.
+ */
+import { effectiveCount, fitLine, median, robustDeviation } from './statistics.ts';
+
+/** One compensated level with what it rests on. */
+export interface LevelPoint {
+  readonly tUs: number;
+  readonly seq: number;
+  readonly mm: number;
+  readonly rawMm: number;
+  readonly temperatureC: number;
+}
+
+/** Samples of the window in order of time; plain data. */
+export interface SteadinessState {
+  points: LevelPoint[];
+}
+
+export interface Calm {
+  /** How long the kept samples reach back. */
+  readonly spanUs: number;
+  readonly used: number;
+  readonly setAside: number;
+  /** Largest minus smallest, wild values set aside. */
+  readonly spreadMm: number;
+  readonly driftMmPerMin: number;
+  readonly uDriftMmPerMin: number;
+  readonly meanMm: number;
+  readonly meanRawMm: number;
+  readonly meanTemperatureC: number;
+  /** Standard deviation about the drift line. */
+  readonly noiseMm: number;
+  /** Independent samples that the kept ones are worth. */
+  readonly effective: number;
+  readonly first: LevelPoint;
+  readonly last: LevelPoint;
+}
+
+/** More would not sharpen a judgement and must not eat memory. */
+const MOST_POINTS = 6000;
+/** A sample this many robust deviations from the median is wild. */
+const WILD_DEVIATIONS = 6;
+const US_PER_MIN = 60e6;
+
+export function emptySteadiness(): SteadinessState {
+  return { points: [] };
+}
+
+export function addPoint(state: SteadinessState, point: LevelPoint, overUs: number): void {
+  state.points.push(point);
+  const oldestUs = point.tUs - overUs;
+  let drop = 0;
+  // The newest point outside stays, so that the window is known to be covered in full.
+  while (drop + 1 < state.points.length && (state.points[drop + 1] as LevelPoint).tUs <= oldestUs) drop++;
+  drop = Math.max(drop, state.points.length - MOST_POINTS);
+  if (drop > 0) state.points.splice(0, drop);
+}
+
+/** Judges the window; null with fewer than four samples. `resolutionMm` keeps coarse steps from counting as wild. */
+export function judge(state: SteadinessState, resolutionMm: number): Calm | null {
+  const { points } = state;
+  if (points.length < 4) return null;
+  const levels = points.map((point) => point.mm);
+  const centre = median(levels);
+  const limit = WILD_DEVIATIONS * Math.max(robustDeviation(levels), resolutionMm);
+  const kept = points.filter((point) => Math.abs(point.mm - centre) <= limit || limit === 0);
+  const first = kept[0];
+  const last = kept.at(-1);
+  if (first === undefined || last === undefined) return null;
+  const line = fitLine(
+    kept.map((point) => (point.tUs - first.tUs) / US_PER_MIN),
+    kept.map((point) => point.mm),
+  );
+  if (line === null) return null;
+  const keptLevels = kept.map((point) => point.mm);
+  const mean = (pick: (point: LevelPoint) => number) => kept.reduce((sum, point) => sum + pick(point), 0) / kept.length;
+  return {
+    spanUs: last.tUs - first.tUs,
+    used: kept.length,
+    setAside: points.length - kept.length,
+    spreadMm: Math.max(...keptLevels) - Math.min(...keptLevels),
+    driftMmPerMin: line.slope,
+    uDriftMmPerMin: line.uSlope,
+    meanMm: line.mean,
+    meanRawMm: mean((point) => point.rawMm),
+    meanTemperatureC: mean((point) => point.temperatureC),
+    noiseMm: line.residual,
+    effective: effectiveCount(kept.length, line.lag1),
+    first,
+    last,
+  };
+}

@@ -1,0 +1,203 @@
+/**
+ * What the bench looks like to the eye: folds the outputs of the core into the snapshot and live messages. Durable
+ * things (last reading, job, alarms, revision) change only when announced; the rest is the latest value.
+ */
+import { carry } from '../core/carried.ts';
+import type { BenchDescription, QuantityKind } from '../core/description.ts';
+import type { AlarmOutcome, Carried, DiscardReason, Gate, Input, Output } from '../core/events.ts';
+import { staleAfterUs } from '../core/limits.ts';
+import { LINK_WORDS } from '../errors.ts';
+import type { DatedOutcome } from '../journal/contract.ts';
+import type { Live, Snapshot } from './messages.ts';
+
+/** UCUM codes of the inside units. */
+export const UNIT_OF: Readonly<Record<QuantityKind, string>> = { temperature: 'Cel', length: 'mm' };
+
+interface ChannelView {
+  value: number;
+  quality: 'good' | 'suspect' | 'bad';
+  reason: string | null;
+  tUs: number;
+}
+
+interface InstrumentView {
+  state: 'opening' | 'open' | 'closed';
+  reason: keyof typeof LINK_WORDS;
+  detail: string;
+  connection: number;
+  frames: number;
+  lastFrameUs: number | null;
+  discarded: Partial<Record<DiscardReason, number>>;
+}
+
+export class View {
+  readonly #bench: BenchDescription;
+  readonly #channels = new Map<string, ChannelView>();
+  readonly #instruments = new Map<string, InstrumentView>();
+  readonly #alarms = new Map<string, AlarmOutcome & { utc: string }>();
+  #announced: Carried;
+  #lastReading: Snapshot['lastReading'] = null;
+  #gates: readonly Gate[] = [];
+  #ready = false;
+  #levelMm: number | null = null;
+  #temperatureC: number | null = null;
+  recording = true;
+
+  /** `newest` is the last reading of an earlier run, where there is one. */
+  constructor(bench: BenchDescription, carried: Carried, newest: DatedOutcome | null) {
+    this.#bench = bench;
+    this.#announced = carried;
+    if (newest !== null) this.#keepReading(newest);
+    for (const { id } of bench.instruments)
+      this.#instruments.set(id, {
+        state: 'opening',
+        reason: 'starting',
+        detail: '',
+        connection: 0,
+        frames: 0,
+        lastFrameUs: null,
+        discarded: {},
+      });
+  }
+
+  get lastEvent(): number {
+    return this.#announced.lastEvent;
+  }
+
+  get revision(): number {
+    return this.#announced.revision;
+  }
+
+  takeInput(input: Input): void {
+    if (input.kind === 'frame') {
+      const instrument = this.#instruments.get(input.instrument);
+      if (instrument === undefined) return;
+      instrument.frames++;
+      instrument.lastFrameUs = input.tUs;
+    } else if (input.kind === 'link') {
+      const instrument = this.#instruments.get(input.instrument);
+      if (instrument !== undefined)
+        Object.assign(instrument, {
+          state: input.state,
+          reason: input.reason,
+          detail: input.detail,
+          connection: input.connection,
+        });
+    }
+  }
+
+  takeOutput(output: Output): void {
+    switch (output.kind) {
+      case 'sample':
+        this.#channels.set(output.channel, output);
+        return;
+      case 'discarded': {
+        const discarded = this.#instruments.get(output.instrument)?.discarded;
+        if (discarded) discarded[output.reason] = (discarded[output.reason] ?? 0) + output.count;
+        return;
+      }
+      case 'status':
+        this.#gates = output.gates;
+        this.#ready = output.ready;
+        this.#levelMm = output.levelMm;
+        this.#temperatureC = output.temperatureC;
+        return;
+      case 'send':
+      case 'outcome':
+        return;
+    }
+  }
+
+  /** An outcome is on disk: from now on it may be told. */
+  takeDurable({ utcMs, outcome }: DatedOutcome): void {
+    this.#announced = carry(this.#announced, outcome);
+    const utc = new Date(utcMs).toISOString();
+    this.#keepReading({ utcMs, outcome });
+    if (outcome.kind === 'alarm') {
+      const key = `${outcome.source} ${outcome.alarm}`;
+      if (outcome.state === 'active') this.#alarms.set(key, { ...outcome, utc });
+      else this.#alarms.delete(key);
+    }
+  }
+
+  live(tUs: number, utcMs: number): Live {
+    return {
+      utc: new Date(utcMs).toISOString(),
+      tUs,
+      ready: this.#ready,
+      gates: copy(this.#gates),
+      levelMm: this.#levelMm,
+      temperatureC: this.#temperatureC,
+      channels: Object.fromEntries(
+        [...this.#channels].map(([id, channel]) => [id, this.#channelValue(id, channel, tUs)]),
+      ),
+      instruments: Object.fromEntries([...this.#instruments].map(([id, one]) => [id, health(one, tUs)])),
+      recording: this.recording,
+    };
+  }
+
+  snapshot(tUs: number, utcMs: number): Snapshot {
+    const { name, channels, measure } = this.#bench;
+    return {
+      type: 'snapshot',
+      event: this.#announced.lastEvent,
+      revision: this.#announced.revision,
+      bench: {
+        name,
+        channels: channels.map(({ id, instrument, quantity, intervalUs }) => ({
+          id,
+          instrument,
+          quantity,
+          unit: UNIT_OF[quantity],
+          intervalS: intervalUs / 1e6,
+        })),
+        levelChannel: measure.levelChannel,
+        temperatureChannel: measure.temperatureChannel,
+        windowLowC: measure.window.lowC,
+        windowHighC: measure.window.highC,
+        referenceC: measure.referenceC,
+        spreadMm: measure.steady.spreadMm,
+        driftMmPerMin: measure.steady.driftMmPerMin,
+        overS: measure.steady.overUs / 1e6,
+      },
+      live: this.live(tUs, utcMs),
+      lastReading: this.#lastReading,
+      job: this.#announced.job && { ...this.#announced.job },
+      alarms: [...this.#alarms.values()].map(({ alarm, source, why, utc }) => ({ alarm, source, why, utc })),
+    };
+  }
+
+  #keepReading({ utcMs, outcome }: DatedOutcome): void {
+    if (outcome.kind !== 'reading') return;
+    this.#lastReading = {
+      event: outcome.event,
+      utc: new Date(utcMs).toISOString(),
+      reading: copy(outcome.reading),
+    };
+  }
+
+  #channelValue(id: string, { value, quality, reason, tUs }: ChannelView, nowUs: number): Live['channels'][string] {
+    const intervalUs = this.#bench.channels.find((channel) => channel.id === id)?.intervalUs ?? 0;
+    const ageUs = Math.max(0, nowUs - tUs);
+    return { value, quality, reason, ageS: ageUs / 1e6, stale: ageUs > staleAfterUs(intervalUs) };
+  }
+}
+
+function health(instrument: InstrumentView, nowUs: number): Live['instruments'][string] {
+  const { state, reason, detail, connection, frames, lastFrameUs, discarded } = instrument;
+  const row = LINK_WORDS[reason];
+  const words = state === 'open' ? row.words : `${row.words} ${row.todo}${detail === '' ? '' : ` (${detail})`}`;
+  const silentS = lastFrameUs === null ? null : Math.max(0, nowUs - lastFrameUs) / 1e6;
+  return { state, reason, words, connection, frames, silentS, discarded: { ...discarded } };
+}
+
+/** A mutable deep copy, as the message types want it. */
+function copy<T>(value: T): Mutable<T> {
+  return structuredClone(value) as Mutable<T>;
+}
+
+type Mutable<T> = T extends readonly (infer Each)[]
+  ? Mutable<Each>[]
+  : T extends object
+    ? { -readonly [Key in keyof T]: Mutable<T[Key]> }
+    : T;

@@ -1,0 +1,32 @@
+/** What the feed says of an action, in English. */
+import type { ActionOutcome, Refusal } from '../core/events.ts';
+import type { ActionResult } from './messages.ts';
+
+export const REFUSAL_WORDS: Readonly<Record<Refusal, string>> = {
+  'stale-revision': 'Something changed since you last looked. Look again, then repeat it.',
+  role: 'A viewer may look, not act.',
+  'not-ready': 'Not ready to read: a gate is shut. Its reason is shown.',
+  'job-open': 'A job is open already. Close it first.',
+  'no-job': 'No job is open.',
+  'not-recording': 'The record cannot be kept just now, so nothing is taken. Free disk space, then repeat it.',
+};
+
+export function actionResult(outcome: ActionOutcome & { readonly event: number }): ActionResult {
+  const { actionId, accepted, refusal, revision, event } = outcome;
+  const words = refusal === null ? 'Done, and on record.' : REFUSAL_WORDS[refusal];
+  return { type: 'action-result', actionId, accepted, refusal, words, revision, event };
+}
+
+/** Refused before the core: there is no record to put an outcome into. */
+export function notRecording(actionId: string, revision: number): ActionResult {
+  const refusal = 'not-recording';
+  return {
+    type: 'action-result',
+    actionId,
+    accepted: false,
+    refusal,
+    words: REFUSAL_WORDS[refusal],
+    revision,
+    event: null,
+  };
+}

@@ -1,0 +1,97 @@
+#!/usr/bin/env node
+/** Command line entry: the only file that ends the process. */
+import { Command, InvalidArgumentError, Option } from 'commander';
+import { StillwellError } from './errors.ts';
+import { SOFTWARE } from './software.ts';
+
+const program = new Command('stillwell')
+  .description(
+    'Tells when a fluid level may be read, what it reads at the reference temperature, and how sure that is.',
+  )
+  .version(SOFTWARE)
+  .showHelpAfterError()
+  .showSuggestionAfterError();
+
+const port = new Option('--port <number>', 'port of the page; 0 for any free one').argParser((text) => {
+  const value = Number(text);
+  if (!/^\d+$/.test(text) || value > 65535) throw new InvalidArgumentError('a number from 0 to 65535');
+  return value;
+});
+const log = new Option('--log <level>', 'what is logged to standard error')
+  .choices(['silent', 'error', 'warn', 'info', 'debug'])
+  .default('warn');
+
+program
+  .command('demo')
+  .description('run the demonstration bench: an invented machine, simulated boards, real ports')
+  .addOption(port)
+  .addOption(log)
+  .option('--seed <number>', 'seed of the simulated noise', Number)
+  .action(async (options) => {
+    const { demo } = await import('./commands/demo.ts');
+    await untilStopped(await demo(options, process.stdout));
+  });
+
+program
+  .command('run <bench.yaml>')
+  .description('run a bench of your own')
+  .addOption(port)
+  .addOption(log)
+  .option('--journal <file>', 'where the record is kept (default: beside the bench file)')
+  .action(async (file, options) => {
+    const { run } = await import('./commands/run.ts');
+    const running = await run(file, options);
+    process.stdout.write(`${running.name}: ${running.url}\n`);
+    await untilStopped(running);
+  });
+
+program
+  .command('check <bench.yaml>')
+  .description('name every mistake in a bench file')
+  .action(async (file) => {
+    const { check } = await import('./commands/check.ts');
+    process.exitCode = await check(file, process.stdout);
+  });
+
+program
+  .command('ports')
+  .description('list the serial ports with names that stay')
+  .action(async () => {
+    const { ports } = await import('./commands/ports.ts');
+    process.exitCode = await ports(process.stdout);
+  });
+
+program
+  .command('replay <journal>')
+  .description('run a record through the same code again and compare every outcome')
+  .action(async (file) => {
+    const { replay } = await import('./commands/replay.ts');
+    process.exitCode = await replay(file, process.stdout, process.stderr.isTTY ? process.stderr : null);
+  });
+
+program
+  .command('rerun <csv>')
+  .description("run a bench on another logger's data and write its outcomes as JSON lines")
+  .requiredOption('--bench <bench.yaml>', 'the bench that says what the channels are')
+  .option('--out <file>', 'where to (default: standard output)')
+  .option('--time <column>', 'name of the time column (default: the first)')
+  .action(async (csv, options) => {
+    const { rerunCsv } = await import('./commands/rerun.ts');
+    process.exitCode = await rerunCsv(csv, options, process.stderr);
+  });
+
+async function untilStopped(running: { stop(): Promise<void> }): Promise<void> {
+  await new Promise<void>((resolve) => {
+    process.once('SIGINT', resolve);
+    process.once('SIGTERM', resolve);
+  });
+  await running.stop();
+  process.exit(0);
+}
+
+try {
+  await program.parseAsync();
+} catch (error) {
+  process.stderr.write(error instanceof StillwellError ? `${error.message}\n` : `${(error as Error).stack}\n`);
+  process.exit(1);
+}

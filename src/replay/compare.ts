@@ -1,0 +1,87 @@
+/**
+ * Runs the inputs of a journal through the core again and compares every outcome with the stored one, exactly, by
+ * their canonical bytes. Nothing compared is a failure, not a success.
+ */
+import type { Decoders } from '../core/decoder.ts';
+import type { Outcome } from '../core/events.ts';
+import { numericsProbe } from '../core/numerics.ts';
+import { createPipeline } from '../core/pipeline.ts';
+import type { State } from '../core/state.ts';
+import { ALGORITHM_VERSION } from '../core/version.ts';
+import { canonicalBytes } from '../journal/codec.ts';
+import type { Entry } from '../journal/contract.ts';
+
+export interface Comparison {
+  readonly runs: number;
+  readonly inputs: number;
+  readonly compared: number;
+  /** The first outcome that differs; either side is null where it is missing. */
+  readonly difference: Difference | null;
+  /** Circumstances that explain a difference without a fault in the record. */
+  readonly remarks: readonly string[];
+}
+
+export interface Difference {
+  readonly run: number;
+  readonly seq: number;
+  readonly stored: Outcome | null;
+  readonly recomputed: Outcome | null;
+}
+
+export function compareEntries(
+  entries: Iterable<Entry>,
+  decoders: Decoders,
+  onProgress: (inputs: number) => void = () => {},
+): Comparison {
+  const pipeline = createPipeline(decoders);
+  const remarks = new Set<string>();
+  let state: State | null = null;
+  let runs = 0;
+  let inputs = 0;
+  let compared = 0;
+  let run = 0;
+  let seq = 0;
+  let expected: Outcome[] = [];
+  const differs = (stored: Outcome | null, recomputed: Outcome | null): Comparison => ({
+    runs,
+    inputs,
+    compared,
+    difference: { run, seq, stored, recomputed },
+    remarks: [...remarks],
+  });
+  for (const entry of entries) {
+    if (entry.kind === 'outcome') {
+      const recomputed = expected.shift() ?? null;
+      if (recomputed === null || !sameBytes(entry.outcome, recomputed)) return differs(entry.outcome, recomputed);
+      compared++;
+      continue;
+    }
+    const { input } = entry;
+    const missing = expected[0];
+    // What the last input before a kill led to may be lost with it: it was never announced.
+    if (missing !== undefined && input.kind !== 'run-start') return differs(null, missing);
+    if (input.kind === 'run-start') {
+      runs++;
+      run = input.run;
+      if (input.algorithm !== ALGORITHM_VERSION)
+        remarks.add(`run ${run} was made with algorithm ${input.algorithm}, this is ${ALGORITHM_VERSION}`);
+      if (input.numerics !== numericsProbe())
+        remarks.add(`run ${run} was made where exp and log round differently (${input.numerics})`);
+      if (state !== null && !sameBytes(state.carried, input.carried))
+        remarks.add(`run ${run} does not begin where run ${run - 1} ends as recomputed`);
+    }
+    seq = input.seq;
+    const step = pipeline.step(state, input);
+    state = step.state;
+    expected = step.outputs.flatMap((output) => (output.kind === 'outcome' ? [output.outcome] : []));
+    inputs++;
+    if (inputs % 4096 === 0) onProgress(inputs);
+  }
+  return { runs, inputs, compared, difference: null, remarks: [...remarks] };
+}
+
+function sameBytes(a: unknown, b: unknown): boolean {
+  const left = canonicalBytes(a);
+  const right = canonicalBytes(b);
+  return left.length === right.length && left.every((byte, index) => byte === right[index]);
+}
