@@ -160,14 +160,16 @@ function driftGate({ measure, calm }: GateFacts, wasOpen: boolean): Gate {
   if (calm === null)
     return { ...base, open: false, value: null, why: 'no-value-yet', words: 'Too few level values yet.' };
   const value = calm.driftMmPerMin;
+  // The drift has to be surely small to open the gate, and surely large to shut it again.
+  const judged = Math.abs(value) + (wasOpen ? -1 : 1) * calm.uDriftMmPerMin;
   const way = value > 0 ? 'rises' : 'falls';
-  return Math.abs(value) <= limit * (wasOpen ? HOLD_FACTOR : 1)
+  return judged <= limit
     ? { ...base, open: true, value, why: 'holding', words: `The level holds: ${two(value)} mm/min.` }
     : {
         ...base,
         open: false,
         value,
         why: value > 0 ? 'rising' : 'falling',
-        words: `The level ${way} by ${two(Math.abs(value))} mm/min, ${two(limit)} mm/min allowed.`,
+        words: `The level ${way} by ${two(Math.abs(value))} mm/min (± ${two(calm.uDriftMmPerMin)}), ${two(limit)} mm/min allowed.`,
       };
 }

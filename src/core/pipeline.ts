@@ -55,17 +55,21 @@ function finish(state: State, ledger: Ledger, tUs: number): Step {
 function admit(decoders: Decoders, state: State, input: Exclude<Input, { kind: 'run-start' }>, ledger: Ledger): void {
   switch (input.kind) {
     case 'frame':
-      return takeFrame(decoders, state, input, ledger);
+      takeFrame(decoders, state, input, ledger);
+      return;
     case 'link':
-      return changeLink(decoders, state, input);
+      changeLink(decoders, state, input);
+      return;
     case 'discard':
       ledger.say({ kind: 'discarded', instrument: input.instrument, reason: input.reason, count: 1 });
       return;
     case 'gap':
       state.recording = !(input.cause === 'journal-behind' && input.ongoing);
-      return resetWindows(state);
+      resetWindows(state);
+      return;
     case 'action':
-      return act(state, input, ledger);
+      act(state, input, ledger);
+      return;
     case 'wall':
     case 'tick':
     case 'write-result':

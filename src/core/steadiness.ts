@@ -18,7 +18,7 @@ export interface SteadinessState {
 }
 
 export interface Calm {
-  /** How long the kept samples reach back. */
+  /** How long the samples reach back. */
   readonly spanUs: number;
   readonly used: number;
   readonly setAside: number;
@@ -39,6 +39,8 @@ export interface Calm {
 
 /** More would not sharpen a judgement and must not eat memory. */
 const MOST_POINTS = 6000;
+/** So many wild values in a row are no wild values: the level has moved. */
+const A_MOVE = 3;
 /** A sample this many robust deviations from the median is wild. */
 const WILD_DEVIATIONS = 6;
 const US_PER_MIN = 60e6;
@@ -64,7 +66,8 @@ export function judge(state: SteadinessState, resolutionMm: number): Calm | null
   const levels = points.map((point) => point.mm);
   const centre = median(levels);
   const limit = WILD_DEVIATIONS * Math.max(robustDeviation(levels), resolutionMm);
-  const kept = points.filter((point) => Math.abs(point.mm - centre) <= limit || limit === 0);
+  const wild = lonely(levels.map((level) => limit > 0 && Math.abs(level - centre) > limit));
+  const kept = points.filter((_, index) => !wild[index]);
   const first = kept[0];
   const last = kept.at(-1);
   if (first === undefined || last === undefined) return null;
@@ -76,7 +79,7 @@ export function judge(state: SteadinessState, resolutionMm: number): Calm | null
   const keptLevels = kept.map((point) => point.mm);
   const mean = (pick: (point: LevelPoint) => number) => kept.reduce((sum, point) => sum + pick(point), 0) / kept.length;
   return {
-    spanUs: last.tUs - first.tUs,
+    spanUs: (points.at(-1) as LevelPoint).tUs - (points[0] as LevelPoint).tUs,
     used: kept.length,
     setAside: points.length - kept.length,
     spreadMm: Math.max(...keptLevels) - Math.min(...keptLevels),
@@ -90,4 +93,18 @@ export function judge(state: SteadinessState, resolutionMm: number): Calm | null
     first,
     last,
   };
+}
+
+/** Keeps only the marks that stand in runs shorter than A_MOVE. */
+function lonely(marks: readonly boolean[]): boolean[] {
+  const kept = [...marks];
+  let run = 0;
+  for (let i = 0; i <= marks.length; i++) {
+    if (marks[i]) run++;
+    else {
+      if (run >= A_MOVE) kept.fill(false, i - run, i);
+      run = 0;
+    }
+  }
+  return kept;
 }

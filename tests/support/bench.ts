@@ -1,0 +1,54 @@
+/** A small bench for tests of the core: two text instruments on memory links. Figures of our own. */
+import type { BenchDescription } from '../../src/core/description.ts';
+
+export const testBench: BenchDescription = {
+  name: 'Test bay',
+  instruments: [
+    {
+      id: 'probe',
+      driver: 'pattern',
+      options: { pattern: 'T={temp} C{...}' },
+      link: { kind: 'memory', name: 'probe' },
+      intervalUs: 500_000,
+    },
+    {
+      id: 'sonar',
+      driver: 'columns',
+      options: { separator: ';', columns: ['_', 'level', '_', '_'], blanks: 'discard' },
+      link: { kind: 'memory', name: 'sonar' },
+      intervalUs: 200_000,
+    },
+  ],
+  channels: [
+    {
+      id: 'temperature',
+      instrument: 'probe',
+      signal: 'temp',
+      quantity: 'temperature',
+      law: { kind: 'linear', gain: 1, offset: 0 },
+      resolution: 0.01,
+      standardUncertainty: 0.3,
+      range: { low: -20, high: 150 },
+      intervalUs: 500_000,
+    },
+    {
+      id: 'level',
+      instrument: 'sonar',
+      signal: 'level',
+      quantity: 'length',
+      law: { kind: 'linear', gain: 1, offset: 0 },
+      resolution: 0.01,
+      standardUncertainty: 0.1,
+      range: { low: 5, high: 200 },
+      intervalUs: 200_000,
+    },
+  ],
+  measure: {
+    levelChannel: 'level',
+    temperatureChannel: 'temperature',
+    window: { lowC: 46, highC: 54, hysteresisK: 0.3 },
+    referenceC: 50,
+    compensation: { kind: 'slope', mmPerK: 0.25, uMmPerK: 0.03 },
+    steady: { overUs: 6_000_000, spreadMm: 1.2, driftMmPerMin: 2 },
+  },
+};
