@@ -58,13 +58,10 @@ export class Admission {
     const tUs = Math.max(this.#lastUs, this.#clock.nowUs());
     this.#lastUs = tUs;
     if (input.kind === 'run-start') this.#run = input.run;
-    if (this.#gap === null && this.#cannotFollow()) this.#beginGap(tUs);
-    if (this.#gap === null) return this.#keep(input, tUs);
-    if (this.#journal.backlog().entries < FEW_WAITING.entries && this.#journal.backlog().bytes < FEW_WAITING.bytes) {
-      this.#endGap(tUs);
-      return this.#keep(input, tUs);
-    }
-    return this.#show(input, tUs);
+    const { entries, bytes } = this.#waiting();
+    if (this.#gap === null && (entries > MOST_WAITING.entries || bytes > MOST_WAITING.bytes)) this.#beginGap(tUs);
+    if (this.#gap !== null && entries < FEW_WAITING.entries && bytes < FEW_WAITING.bytes) this.#endGap(tUs);
+    return this.#gap === null ? this.#keep(input, tUs) : this.#show(input, tUs);
   }
 
   /** A copy of the core's state goes into the journal, so that replay can begin here. */
@@ -121,9 +118,10 @@ export class Admission {
     return outputs;
   }
 
-  #cannotFollow(): boolean {
+  /** Admitted and not yet on disk, this turn's included. */
+  #waiting(): { entries: number; bytes: number } {
     const { entries, bytes } = this.#journal.backlog();
-    return entries + this.#turn.entries.length > MOST_WAITING.entries || bytes > MOST_WAITING.bytes;
+    return { entries: entries + this.#turn.entries.length, bytes };
   }
 
   #beginGap(tUs: number): void {

@@ -66,6 +66,11 @@ export const ERRORS = {
     cause: 'A number that is none (NaN or infinite), something missing or out of order, or data that is not plain.',
     todo: 'This is a fault in a driver or in Stillwell: report it with the place named here.',
   },
+  'no-ports': {
+    words: 'No serial port is found.',
+    cause: 'Nothing is plugged in, the cable only charges, or the system has no driver for the adapter.',
+    todo: 'Plug the board in with a data cable and run `stillwell ports` again; on Linux `sudo dmesg` shows what the system saw.',
+  },
   'driver-failed': {
     words: 'A driver failed on a frame.',
     cause: 'A fault in the driver: drivers must never throw.',

@@ -27,6 +27,7 @@ program
   .addOption(port)
   .addOption(log)
   .option('--seed <number>', 'seed of the simulated noise', Number)
+  .option('--keep <folder>', 'keep the bench file and the record there')
   .action(async (options) => {
     const { demo } = await import('./commands/demo.ts');
     await untilStopped(await demo(options, process.stdout));

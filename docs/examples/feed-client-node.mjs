@@ -1,10 +1,10 @@
 // Prints whether a bench is ready to read, why not, and every reading. Comes back by itself and misses no reading.
 //
 //   npm install ws
-//   node feed-client-node.mjs http://127.0.0.1:8350
+//   node feed-client-node.mjs http://127.0.0.1:8720
 import WebSocket from 'ws';
 
-const address = process.argv[2] ?? 'http://127.0.0.1:8350';
+const address = process.argv[2] ?? 'http://127.0.0.1:8720';
 const RETRY_MS = 1000;
 // The bench sends something every second; after this much silence the line is lost, whatever the socket says.
 const SILENCE_MS = 5000;

@@ -8,12 +8,14 @@ export interface DemoOptions {
   readonly port?: number;
   readonly log: string;
   readonly seed?: number;
+  /** Folder for the bench file and the record; kept. Without it a temporary one, removed at the end. */
+  readonly keep?: string;
 }
 
 export async function demo(options: DemoOptions, out: NodeJS.WritableStream): Promise<Pick<Running, 'stop' | 'url'>> {
   const { startDemo } = await import('../../simulators/demo.ts');
-  const dir = mkdtempSync(join(tmpdir(), 'stillwell-demo-'));
-  const world = await startDemo({ dir, seed: options.seed ?? 7 });
+  const dir = options.keep ?? mkdtempSync(join(tmpdir(), 'stillwell-demo-'));
+  const world = await startDemo({ dir, ...(options.seed === undefined ? {} : { seed: options.seed }) });
   const running = await run(world.benchFile, { log: options.log, port: options.port ?? 8720 });
   out.write(`${running.name} (demonstration): ${running.url}\n`);
   return {
@@ -21,7 +23,7 @@ export async function demo(options: DemoOptions, out: NodeJS.WritableStream): Pr
     async stop() {
       await running.stop();
       await world.stop();
-      rmSync(dir, { recursive: true, force: true });
+      if (options.keep === undefined) rmSync(dir, { recursive: true, force: true });
     },
   };
 }

@@ -108,18 +108,24 @@ function windowGate({ measure, temperature, forecast }: GateFacts, wasOpen: bool
 
 function watchedGate({ measure, calm }: GateFacts): Gate {
   const limit = measure.steady.overUs / 1e6;
-  const value = calm === null ? 0 : Math.min(calm.spanUs / 1e6, limit);
+  const value = calm === null ? 0 : Math.min(calm.countedUs / 1e6, limit);
   const base = { id: 'watched', value, limit, unit: 's' } as const;
-  // One interval of slack: the window is covered when the samples at both ends are.
-  if (calm !== null && calm.spanUs >= 0.95 * measure.steady.overUs)
-    return { ...base, open: true, toGo: null, why: 'watched', words: `The level was watched for ${one(limit)} s.` };
+  // A little slack: the time is covered when the samples nearest to both its ends are.
+  if (value >= 0.95 * limit)
+    return {
+      ...base,
+      open: true,
+      toGo: null,
+      why: 'watched',
+      words: `The level was watched for ${one(limit)} s within the temperature window.`,
+    };
   const s = limit - value;
   return {
     ...base,
     open: false,
     toGo: { s, lowS: s, highS: s },
     why: 'too-short',
-    words: `The level was watched for ${one(value)} of ${one(limit)} s.`,
+    words: `The level was watched for ${one(value)} of ${one(limit)} s within the temperature window.`,
   };
 }
 

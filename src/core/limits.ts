@@ -12,3 +12,6 @@ export function lostAfterUs(intervalUs: number): number {
 
 /** Status goes out at most this often, unless a gate moved. */
 export const STATUS_EVERY_US = 100_000;
+
+/** A stream of frames is judged at most this often: 20 times a second is faster than any surface calms. */
+export const JUDGE_EVERY_US = 50_000;

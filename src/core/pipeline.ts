@@ -12,7 +12,7 @@ import type { Input, InputOf, Output, Sample } from './events.ts';
 import { addTemperature } from './forecast.ts';
 import { applyLaw } from './law.ts';
 import { Ledger } from './ledger.ts';
-import { lostAfterUs, staleAfterUs } from './limits.ts';
+import { JUDGE_EVERY_US, lostAfterUs, staleAfterUs } from './limits.ts';
 import { judgeReadiness, resetWindows } from './readiness.ts';
 import { type State, stateAtRunStart } from './state.ts';
 import { addPoint } from './steadiness.ts';
@@ -35,20 +35,20 @@ export function createPipeline(decoders: Decoders): Pipeline {
       if (input.kind === 'run-start') {
         const state = stateAtRunStart(input);
         const ledger = new Ledger(state, input);
-        return finish(state, ledger, input.tUs);
+        return finish(state, ledger, input);
       }
       if (before === null) throw new Error(`input ${input.seq} (${input.kind}) stands before any run start`);
       const ledger = new Ledger(before, input);
       admit(decoders, before, input, ledger);
       pollDue(decoders, before, input, ledger);
       watchInstruments(before, input.tUs, ledger);
-      return finish(before, ledger, input.tUs);
+      return finish(before, ledger, input);
     },
   };
 }
 
-function finish(state: State, ledger: Ledger, tUs: number): Step {
-  judgeReadiness(state, tUs, ledger);
+function finish(state: State, ledger: Ledger, { kind, tUs }: Input): Step {
+  if (kind !== 'frame' || tUs - state.judgedUs >= JUDGE_EVERY_US) judgeReadiness(state, tUs, ledger);
   return { state, outputs: ledger.outputs, wakeAtUs: nextWake(state) };
 }
 

@@ -1,5 +1,5 @@
 /** From the latest values to gates, ready and, when it has just become ready, a reading. */
-import { GATE_IDS, type Gate, type ReadingCause } from './events.ts';
+import { GATE_IDS, type Gate, type GateId, type ReadingCause } from './events.ts';
 import { emptyForecast } from './forecast.ts';
 import { type ChannelFact, judgeGates, type OpenBefore } from './gates.ts';
 import type { Ledger } from './ledger.ts';
@@ -8,9 +8,13 @@ import { takeReading } from './reading.ts';
 import type { State } from './state.ts';
 import { type Calm, emptySteadiness, judge } from './steadiness.ts';
 
+/** The gates that speak of the fluid itself: when one shuts, the spell is over. */
+const SPELL: readonly GateId[] = ['window', 'watched', 'spread', 'drift'];
+
 export function judgeReadiness(state: State, tUs: number, ledger: Ledger): void {
+  state.judgedUs = tUs;
   markStale(state, tUs);
-  const calm = currentCalm(state);
+  const calm = currentCalm(state, tUs);
   const gates = judgeGates(
     {
       measure: state.bench.measure,
@@ -29,18 +33,16 @@ export function judgeReadiness(state: State, tUs: number, ledger: Ledger): void 
   if (ready !== state.ready) {
     state.ready = ready;
     ledger.decide({ kind: 'ready', ready, shut: gates.filter((gate) => !gate.open).map((gate) => gate.id) });
-    // One calm spell yields one reading; more only when asked for.
-    if (ready && calm !== null) decideReading(state, calm, 'ready', ledger);
   }
+  // One calm spell yields one reading; more only when asked for. A late frame does not end the spell.
+  if (SPELL.some((id) => !open[id])) state.spellRead = false;
+  if (ready && !state.spellRead) state.spellRead = decideReading(state, 'ready', ledger);
   if (moved || tUs - state.statusUs >= STATUS_EVERY_US) sayStatus(state, tUs, gates, calm, ledger);
 }
 
-/** Takes a reading from the window as it stands; only when ready. */
+/** Takes a reading now; only when ready. */
 export function readNow(state: State, ledger: Ledger): boolean {
-  const calm = currentCalm(state);
-  if (!state.ready || calm === null) return false;
-  decideReading(state, calm, 'asked', ledger);
-  return true;
+  return state.ready && decideReading(state, 'asked', ledger);
 }
 
 /** After a gap nothing before it may be joined to what comes. */
@@ -49,11 +51,15 @@ export function resetWindows(state: State): void {
   state.forecast = emptyForecast();
 }
 
-function decideReading(state: State, calm: Calm, cause: ReadingCause, ledger: Ledger): void {
+function decideReading(state: State, cause: ReadingCause, ledger: Ledger): boolean {
   const { measure, channels } = state.bench;
   const level = channels.find(({ id }) => id === measure.levelChannel);
   const temperature = channels.find(({ id }) => id === measure.temperatureChannel);
-  if (level === undefined || temperature === undefined) return;
+  if (level === undefined || temperature === undefined) return false;
+  const { lowC, highC } = measure.window;
+  const counted = state.steadiness.points.filter(({ temperatureC: c }) => c >= lowC && c <= highC);
+  const calm = judge({ points: counted }, level.resolution, measure.window);
+  if (calm === null) return false;
   const { lastReadingId, job } = state.carried;
   const reading = takeReading(calm, {
     id: lastReadingId + 1,
@@ -64,11 +70,15 @@ function decideReading(state: State, calm: Calm, cause: ReadingCause, ledger: Le
     temperature,
   });
   ledger.decide({ kind: 'reading', reading });
+  return true;
 }
 
-function currentCalm(state: State): Calm | null {
-  const { measure, channels } = state.bench;
-  return judge(state.steadiness, channels.find(({ id }) => id === measure.levelChannel)?.resolution ?? 0);
+/** Null once the newest compensated level is stale: what was calm then says nothing of now. */
+function currentCalm(state: State, tUs: number): Calm | null {
+  const level = state.bench.channels.find(({ id }) => id === state.bench.measure.levelChannel);
+  const last = state.steadiness.points.at(-1);
+  if (level === undefined || last === undefined || tUs - last.tUs > staleAfterUs(level.intervalUs)) return null;
+  return judge(state.steadiness, level.resolution, state.bench.measure.window);
 }
 
 function markStale(state: State, tUs: number): void {

@@ -19,8 +19,11 @@ export interface State {
   forecast: ForecastState;
   open: OpenBefore;
   ready: boolean;
+  /** The calm spell that is on has given its reading. */
+  spellRead: boolean;
   recording: boolean;
-  /** When the last status went out. */
+  /** When readiness was last judged, and when the last status went out. */
+  judgedUs: number;
   statusUs: number;
 }
 
@@ -81,7 +84,9 @@ export function stateAtRunStart(input: InputOf<'run-start'>): State {
     forecast: emptyForecast(),
     open: ALL_SHUT,
     ready: false,
+    spellRead: false,
     recording: true,
+    judgedUs: tUs,
     statusUs: tUs,
   };
 }

@@ -20,6 +20,8 @@ export interface SteadinessState {
 export interface Calm {
   /** How long the samples reach back. */
   readonly spanUs: number;
+  /** How long the samples up to the newest have all been taken within the temperature window. */
+  readonly countedUs: number;
   readonly used: number;
   readonly setAside: number;
   /** Largest minus smallest, wild values set aside. */
@@ -59,8 +61,12 @@ export function addPoint(state: SteadinessState, point: LevelPoint, overUs: numb
   if (drop > 0) state.points.splice(0, drop);
 }
 
-/** Judges the window; null with fewer than four samples. `resolutionMm` keeps coarse steps from counting as wild. */
-export function judge(state: SteadinessState, resolutionMm: number): Calm | null {
+/** Judges the samples; null with fewer than four. `resolutionMm` keeps coarse steps from counting as wild. */
+export function judge(
+  state: SteadinessState,
+  resolutionMm: number,
+  window: { readonly lowC: number; readonly highC: number },
+): Calm | null {
   const { points } = state;
   if (points.length < 4) return null;
   const levels = points.map((point) => point.mm);
@@ -80,6 +86,7 @@ export function judge(state: SteadinessState, resolutionMm: number): Calm | null
   const mean = (pick: (point: LevelPoint) => number) => kept.reduce((sum, point) => sum + pick(point), 0) / kept.length;
   return {
     spanUs: (points.at(-1) as LevelPoint).tUs - (points[0] as LevelPoint).tUs,
+    countedUs: countedUs(points, window),
     used: kept.length,
     setAside: points.length - kept.length,
     spreadMm: Math.max(...keptLevels) - Math.min(...keptLevels),
@@ -93,6 +100,17 @@ export function judge(state: SteadinessState, resolutionMm: number): Calm | null
     first,
     last,
   };
+}
+
+function countedUs(points: readonly LevelPoint[], { lowC, highC }: { lowC: number; highC: number }): number {
+  const newest = points.at(-1);
+  let oldest = newest;
+  for (let i = points.length - 1; i >= 0; i--) {
+    const point = points[i] as LevelPoint;
+    if (point.temperatureC < lowC || point.temperatureC > highC) break;
+    oldest = point;
+  }
+  return newest === undefined || oldest === undefined ? 0 : newest.tUs - oldest.tUs;
 }
 
 /** Keeps only the marks that stand in runs shorter than A_MOVE. */

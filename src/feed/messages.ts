@@ -14,7 +14,7 @@ const tUs = count.describe('µs of the monotonic clock since the run began');
 
 export const timeToGo = z.strictObject({
   s: z.number().describe('best estimate, seconds'),
-  lowS: z.number(),
+  lowS: z.number().describe('earliest that can be expected'),
   highS: z.number().nullable().describe('null: no upper bound can be given'),
 });
 
@@ -23,8 +23,8 @@ export const gate = z.strictObject({
   open: z.boolean(),
   why: z.string().describe('code for the reason'),
   words: z.string().describe('the reason in English'),
-  value: z.number().nullable(),
-  limit: z.number().nullable(),
+  value: z.number().nullable().describe('as it stands; null where there is none yet'),
+  limit: z.number().nullable().describe('what the value is held against'),
   unit: z.string().describe('UCUM unit of value and limit'),
   toGo: timeToGo.nullable(),
 });
@@ -32,8 +32,8 @@ export const gate = z.strictObject({
 export const channelValue = z.strictObject({
   value: z.number().describe('in the unit given in the snapshot'),
   quality: z.enum(['good', 'suspect', 'bad']),
-  reason: z.string().nullable(),
-  ageS: z.number(),
+  reason: z.string().nullable().describe('code for why it is not good'),
+  ageS: z.number().describe('seconds since it came in'),
   stale: z.boolean().describe('older than three expected intervals: show it as old'),
 });
 
@@ -53,7 +53,7 @@ export const live = z.strictObject({
   ready: z.boolean(),
   gates: z.array(gate),
   levelMm: z.number().nullable().describe('at the reference temperature'),
-  temperatureC: z.number().nullable(),
+  temperatureC: z.number().nullable().describe('of the fluid'),
   channels: z.record(z.string(), channelValue),
   instruments: z.record(z.string(), instrumentHealth),
   recording: z.boolean().describe('false while the disk cannot follow: nothing is being kept'),
@@ -65,26 +65,26 @@ export const budgetLine = z.strictObject({
   u: z.number().describe('standard uncertainty in unit'),
   unit: z.string(),
   sensitivity: z.number().describe('mm per unit'),
-  contributionMm: z.number(),
+  contributionMm: z.number().describe('size of sensitivity × u'),
   degreesOfFreedom: z.number().nullable().describe('null: infinite'),
 });
 
 export const reading = z.strictObject({
-  id: count,
-  cause: z.enum(['ready', 'asked']),
-  job: count.nullable(),
+  id: count.describe('counts the readings of the journal, from 1'),
+  cause: z.enum(['ready', 'asked']).describe('became ready by itself, or a person asked'),
+  job: count.nullable().describe('job that it belongs to'),
   levelMm: z.number().describe('at referenceC'),
   referenceC: z.number(),
   U95Mm: z.number().describe('expanded uncertainty, about 95 %'),
-  coverageFactor: z.number(),
+  coverageFactor: z.number().describe('expanded = this factor × combined standard uncertainty'),
   budget: z.array(budgetLine),
-  rawLevelMm: z.number(),
-  temperatureC: z.number(),
+  rawLevelMm: z.number().describe('as measured, before compensation'),
+  temperatureC: z.number().describe('of the fluid, over the same time'),
   machineState: z.string(),
-  used: count,
-  setAside: count,
-  firstSeq: count,
-  lastSeq: count,
+  used: count.describe('values that it rests on'),
+  setAside: count.describe('values left out as outliers'),
+  firstSeq: count.describe('first frame that it rests on, by sequence number in the journal'),
+  lastSeq: count.describe('last frame that it rests on'),
   fromUs: tUs,
   toUs: tUs,
 });
@@ -107,10 +107,21 @@ export const actionRequest = z.strictObject({
   body: actionBody,
 });
 
-const numbered = { event: count, run: count, seq: count, tUs, algorithm: count };
+const numbered = {
+  event: count.describe('counts over the whole journal, from 1'),
+  run: count.describe('counts the starts of this bench'),
+  seq: count.describe('input that led to it, by sequence number in the journal'),
+  tUs,
+  algorithm: count.describe('version of the mathematics'),
+};
 
 export const outcome = z.discriminatedUnion('kind', [
-  z.strictObject({ kind: z.literal('ready'), ...numbered, ready: z.boolean(), shut: z.array(z.enum(GATE_IDS)) }),
+  z.strictObject({
+    kind: z.literal('ready'),
+    ...numbered,
+    ready: z.boolean(),
+    shut: z.array(z.enum(GATE_IDS)).describe('gates that are shut'),
+  }),
   z.strictObject({ kind: z.literal('reading'), ...numbered, reading }),
   z.strictObject({
     kind: z.literal('action'),
@@ -121,15 +132,15 @@ export const outcome = z.discriminatedUnion('kind', [
     body: actionBody,
     accepted: z.boolean(),
     refusal: z.enum(REFUSALS).nullable(),
-    revision: count,
+    revision: count.describe('after it'),
   }),
   z.strictObject({ kind: z.literal('job'), ...numbered, change: z.enum(['started', 'closed']), job }),
   z.strictObject({
     kind: z.literal('alarm'),
     ...numbered,
-    alarm: z.string(),
-    source: z.string(),
-    state: z.enum(['active', 'returned']),
+    alarm: z.string().describe('code'),
+    source: z.string().describe('instrument, channel or part of the software'),
+    state: z.enum(['active', 'returned']).describe('returned: normal again'),
     why: z.string(),
   }),
   z.strictObject({
@@ -147,13 +158,13 @@ export const hello = z.strictObject({
   software: z.string(),
   bench: z.string(),
   journal: z.string().describe('id of the journal: event numbers of another journal mean nothing here'),
-  lastEvent: count,
+  lastEvent: count.describe('newest event number; 0 before the first'),
 });
 
 export const snapshot = z.strictObject({
   type: z.literal('snapshot'),
   event: count.describe('everything up to this event number is in here'),
-  revision: count,
+  revision: count.describe('to be given with an action'),
   bench: z.strictObject({
     name: z.string(),
     channels: z.array(
@@ -162,17 +173,17 @@ export const snapshot = z.strictObject({
         instrument: z.string(),
         quantity: z.string(),
         unit: z.string().describe('UCUM unit of every value of this channel'),
-        intervalS: z.number(),
+        intervalS: z.number().describe('expected time between two values'),
       }),
     ),
     levelChannel: z.string(),
     temperatureChannel: z.string(),
-    windowLowC: z.number(),
-    windowHighC: z.number(),
-    referenceC: z.number(),
-    spreadMm: z.number(),
-    driftMmPerMin: z.number(),
-    overS: z.number(),
+    windowLowC: z.number().describe('a reading counts from here'),
+    windowHighC: z.number().describe('to here'),
+    referenceC: z.number().describe('temperature that levels are brought to'),
+    spreadMm: z.number().describe('limit for largest minus smallest level'),
+    driftMmPerMin: z.number().describe('limit for drift'),
+    overS: z.number().describe('time over which both are judged'),
   }),
   live,
   lastReading: z.strictObject({ event: count, utc, reading }).nullable(),
@@ -197,8 +208,8 @@ export const actionResult = z.strictObject({
   actionId: z.string(),
   accepted: z.boolean(),
   refusal: z.enum(REFUSALS).nullable(),
-  words: z.string(),
-  revision: count,
+  words: z.string().describe('the same in English'),
+  revision: count.describe('to be given with the next action'),
   event: count.nullable().describe('number of the durable outcome; null if it never reached the core'),
 });
 
@@ -223,10 +234,10 @@ export const clientMessage = z.discriminatedUnion('type', [actionRequest.extend(
 /** GET /api/history: columns, ready for a chart. */
 export const history = z.strictObject({
   channel: z.string(),
-  unit: z.string(),
-  utcMs: z.array(z.number()),
-  min: z.array(z.number()),
-  max: z.array(z.number()),
+  unit: z.string().describe('UCUM unit of min and max'),
+  utcMs: z.array(z.number()).describe('start of each stretch, ms since 1970'),
+  min: z.array(z.number()).describe('least of each stretch'),
+  max: z.array(z.number()).describe('most of each stretch'),
 });
 
 export type Live = z.infer<typeof live>;

@@ -24,12 +24,18 @@ describe('from cold to a reading', () => {
   const rig = talkingRig();
   warmUp(rig, 60);
 
-  test('ready comes once, when the temperature is inside the window', () => {
+  test('ready comes once, when the level has been calm within the temperature window', () => {
     const ready = rig.outcomes('ready');
     expect(ready.map((outcome) => outcome.ready)).toEqual([true]);
-    // 46.3 °C (window plus hysteresis) is passed at t = −20 ln(5.7/22) = 27.0 s.
-    expect((ready[0]?.tUs ?? 0) / 1e6).toBeGreaterThan(26.9);
-    expect((ready[0]?.tUs ?? 0) / 1e6).toBeLessThan(28.5);
+    // 46 °C is passed at t = −20 ln(6/22) = 26.0 s; from there 6 s of level are watched.
+    expect((ready[0]?.tUs ?? 0) / 1e6).toBeGreaterThan(31.5);
+    expect((ready[0]?.tUs ?? 0) / 1e6).toBeLessThan(33.5);
+  });
+
+  test('a reading rests only on what was measured within the window', () => {
+    const { reading } = rig.outcomes('reading')[0] as ReturnType<typeof rig.outcomes<'reading'>>[number];
+    expect(reading.fromUs / 1e6).toBeGreaterThanOrEqual(26);
+    expect(reading.temperatureC).toBeGreaterThan(46);
   });
 
   test('one calm spell yields one reading, close to the truth at the reference temperature', () => {
@@ -112,6 +118,33 @@ test('pouring in after ready shuts the gate; calm again yields a second reading'
   expect(second - first).toBeLessThan(3.3);
 });
 
+test('a few lost frames shut ready for a moment, but do not make a second reading of the same spell', () => {
+  const rig = talkingRig();
+  warmUp(rig, 60);
+  const startUs = rig.tUs;
+  for (let ms = 100; ms <= 4000; ms += 100) {
+    rig.advanceTo(startUs + ms * 1000);
+    if (ms % 200 === 0) rig.line('sonar', 'sonar;62.25;mm;q=80');
+    if (ms >= 1100 && ms % 500 === 100) rig.line('probe', 'T=51.00 C ok');
+  }
+  expect(rig.outcomes('ready').map(({ ready }) => ready)).toEqual([true, false, true]);
+  expect(rig.outcomes('reading')).toHaveLength(1);
+});
+
+test('a longer silence ends the spell: the level must be watched anew', () => {
+  const rig = talkingRig();
+  warmUp(rig, 60);
+  const startUs = rig.tUs;
+  for (let ms = 100; ms <= 12_000; ms += 100) {
+    rig.advanceTo(startUs + ms * 1000);
+    if (ms % 200 === 0) rig.line('sonar', 'sonar;62.40;mm;q=80');
+    if (ms >= 3000 && ms % 500 === 0) rig.line('probe', 'T=51.00 C ok');
+  }
+  expect(rig.outcomes('ready').map(({ ready }) => ready)).toEqual([true, false, true]);
+  expect((rig.outcomes('ready')[2]?.tUs ?? 0) - startUs).toBeGreaterThan(8.6e6);
+  expect(rig.outcomes('reading')).toHaveLength(2);
+});
+
 test('silence makes the level stale after three intervals and the instrument lost after two seconds', () => {
   const rig = talkingRig();
   warmUp(rig, 40);
@@ -121,7 +154,7 @@ test('silence makes the level stale after three intervals and the instrument los
     rig.line('probe', 'T=50.00 C ok');
   }
   const shut = rig.outcomes('ready').at(-1);
-  expect(shut).toMatchObject({ ready: false, shut: ['fresh'] });
+  expect(shut).toMatchObject({ ready: false, shut: expect.arrayContaining(['fresh']) });
   expect((shut?.tUs ?? 0) - startUs).toBeLessThanOrEqual(600_001);
   const alarms = rig.outcomes('alarm');
   expect(alarms.map(({ source, state }) => [source, state])).toEqual([['sonar', 'active']]);

@@ -1,0 +1,123 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import type { Board } from './board.ts';
+import { demoBench } from './demo-bench.ts';
+import { type DemoWorld, demoWorld, REPLUG_AFTER_S, UNPLUG_AT_S } from './demo-world.ts';
+import { ptysAvailable } from './libc.ts';
+import type { Port } from './port.ts';
+import { PtyPort } from './pty.ts';
+import { pace, realTimers, type Timers } from './scheduler.ts';
+import { TcpPort } from './tcp-port.ts';
+import { FIRST_ADDING_AT_S, REFERENCE_C, WINDOW_C, type Workshop } from './workshop.ts';
+
+export type PortKind = 'pty' | 'tcp';
+
+export interface DemoOptions {
+  /** For the bench file, the links to the ports, and the journal; made if missing. */
+  readonly dir: string;
+  readonly seed?: number;
+  readonly timers?: Timers;
+  /** Gets a line for people whenever something is done to the bench. */
+  readonly log?: (line: string) => void;
+  /** Pseudo-terminals where there are any, else loopback TCP. */
+  readonly ports?: PortKind;
+}
+
+export interface Demo {
+  readonly benchFile: string;
+  readonly ports: PortKind;
+  /** The truth, for comparison. */
+  readonly world: Workshop;
+  /** A few lines for people: what is simulated and what will happen. */
+  describe(): string;
+  stop(): Promise<void>;
+}
+
+export const DEMO_SEED = 20_260;
+
+/** A board whose output nobody takes loses it: more than this is never kept waiting. */
+const MOST_UNREAD_BYTES = 2048;
+
+/** Plugs two simulated boards in, writes their bench file and lets the workshop run in real time. */
+export async function startDemo(options: DemoOptions): Promise<Demo> {
+  const { dir, seed = DEMO_SEED, timers = realTimers, log = () => {} } = options;
+  const kind = options.ports ?? (ptysAvailable() ? 'pty' : 'tcp');
+  fs.mkdirSync(dir, { recursive: true });
+  const portFor = (name: string): Port => (kind === 'pty' ? new PtyPort(path.join(dir, `${name}.tty`)) : new TcpPort());
+  const probePort = portFor('probe');
+  const sonarPort = portFor('sonar');
+  const portOf = (board: Board) => (board.name === 'probe' ? probePort : sonarPort);
+  let stopped = false;
+  const complain = (error: Error) => log(`demo: ${error.message}`);
+  /** Bytes lost with the cable are part of the show; other faults are told. */
+  const send = (port: Port, bytes: Uint8Array) => {
+    port.write(bytes).catch((error: Error) => {
+      if (port.plugged) complain(error);
+    });
+  };
+  const tell = (nowS: number, what: string) => log(`demo ${nowS.toFixed(0)} s: ${what}`);
+  const plugIn = async (port: Port, board: Board) => {
+    await port.plug();
+    if (stopped) return port.unplug();
+    const { nowS } = world.simulation;
+    board.powerUp(nowS);
+    tell(nowS, `the cable of the ${board.name} is back`);
+  };
+
+  const world: DemoWorld = demoWorld(seed, {
+    printed: (board, { bytes }) => {
+      const port = portOf(board);
+      if (port.plugged && port.unread() < MOST_UNREAD_BYTES) send(port, bytes);
+    },
+    cables: {
+      unplug: (board, cut) => {
+        const port = portOf(board);
+        if (!port.plugged) return;
+        send(port, cut);
+        port.unplug().catch(complain);
+      },
+      replug: (board) => {
+        plugIn(portOf(board), board).catch(complain);
+      },
+    },
+    tell,
+  });
+
+  try {
+    for (const board of [world.probe, world.sonar]) {
+      const port = portOf(board);
+      await port.plug();
+      port.onOpen(() => {
+        if (port.plugged) board.powerUp(world.simulation.nowS);
+      });
+      board.powerUp(0);
+    }
+    const benchFile = path.join(dir, 'bench.yaml');
+    fs.writeFileSync(benchFile, demoBench(probePort.address, sonarPort.address));
+    const halt = pace(world.simulation, timers);
+    return {
+      benchFile,
+      ports: kind,
+      world: world.workshop,
+      describe: () => describe(kind, dir, seed),
+      stop: async () => {
+        stopped = true;
+        halt();
+        await Promise.all([probePort.unplug(), sonarPort.unplug()]);
+      },
+    };
+  } catch (error) {
+    await Promise.all([probePort.unplug(), sonarPort.unplug()]);
+    throw error;
+  }
+}
+
+function describe(kind: PortKind, dir: string, seed: number): string {
+  return [
+    'Simulated: a water mill warms a small pot of oil from its sluice-lift gearbox.',
+    `Two boards print text on ${kind === 'pty' ? `pseudo-terminals in ${dir}` : 'loopback TCP ports'}: a temperature probe and an ultrasonic gauge.`,
+    `The oil comes into its window of ${WINDOW_C.low} to ${WINDOW_C.high} °C in about a minute (reference ${REFERENCE_C} °C).`,
+    `At ${UNPLUG_AT_S} s the probe's cable is out for ${REPLUG_AFTER_S} s; at ${FIRST_ADDING_AT_S} s somebody adds a little oil, later drains it, and so on.`,
+    `Seed ${seed}: the same seed gives the same noise and the same wild values.`,
+  ].join('\n');
+}

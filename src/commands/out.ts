@@ -1,0 +1,4 @@
+/** Where a command writes its answer; process.stdout is one. */
+export interface Out {
+  write(text: string): unknown;
+}

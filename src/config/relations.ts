@@ -1,0 +1,230 @@
+/**
+ * What must go together across the file: channels with the signals of their instruments, the measurement with its
+ * channels, limits with each other. Each check holds its tongue while a part that it needs is not understood.
+ */
+import type { QuantityKind } from '../core/description.ts';
+import type { BenchDraft, Channel, Instrument } from './draft.ts';
+import type { Draft } from './issues.ts';
+import { type Finding, finding, nearest, oneOf, quote } from './mistake.ts';
+import type { Span } from './quantities.ts';
+
+/** A compensation that reaches farther than this beyond the window is taken for a slip (°F written as °C, a digit too many). */
+const FARTHEST_REFERENCE_K = 80;
+
+export const DEFAULT_RANGE: Readonly<Record<QuantityKind, Span>> = {
+  temperature: { low: -80, high: 400 },
+  length: { low: 0, high: 20_000 },
+};
+
+export function checkRelations(draft: BenchDraft): Finding[] {
+  return [
+    ...draft.instruments.flatMap(ofLink),
+    ...sharedPorts(draft.instruments),
+    ...draft.channels.flatMap((channel) => ofChannel(channel, draft.instruments)),
+    ...ofMeasure(draft),
+  ].map((one) => (one.nature === 'absent' ? one : { ...one, nature: 'across' }));
+}
+
+function ofLink({ id, link }: Draft<Instrument>): Finding[] {
+  if (link === undefined) return [];
+  const path = ['instruments', id ?? '', 'link'];
+  // A key that is there but not understood was told already.
+  const has = (name: 'serial' | 'tcp' | 'baud'): boolean => name in link;
+  if (has('serial') && has('tcp')) {
+    return [finding([...path, 'tcp'], 'a link is either serial or tcp', 'one of the two', { at: 'key' })];
+  }
+  if (!has('serial') && !has('tcp'))
+    return [finding(path, 'the link leads nowhere', 'serial with baud, or tcp', { at: 'key' })];
+  if (has('serial') && !has('baud')) {
+    const expected = "the speed set in the board's program, such as 9600 or 115200";
+    return [finding([...path, 'baud'], 'missing key "baud"', expected, { at: 'key', nature: 'absent' })];
+  }
+  if (has('tcp') && has('baud')) {
+    return [finding([...path, 'baud'], 'a tcp link has no speed to set', 'baud beside serial only', { at: 'key' })];
+  }
+  return [];
+}
+
+/** The same spelling of a port twice; two names for one port show only when they are opened. */
+function sharedPorts(instruments: readonly Draft<Instrument>[]): Finding[] {
+  const users = new Map<string, string>();
+  return instruments.flatMap(({ id = '', link }) => {
+    if (link?.serial === undefined) return [];
+    const port = link.serial.replace(/\/+/g, '/').replace(/^com(?=\d+$)/i, 'COM');
+    const user = users.get(port);
+    users.set(port, user ?? id);
+    if (user === undefined) return [];
+    const path = ['instruments', id, 'link', 'serial'];
+    return [finding(path, `the port is used by ${quote(user)} already`, 'a port of its own for each instrument')];
+  });
+}
+
+function ofChannel(channel: Draft<Channel>, instruments: readonly Draft<Instrument>[]): Finding[] {
+  const { id = '', from, every } = channel;
+  const path = ['channels', id];
+  const found: Finding[] = [];
+  const [name = '', signal = ''] = from === undefined ? [] : splitReference(from);
+  const instrument = instruments.find((one) => one.id === name);
+  if (from !== undefined && instruments.length > 0) {
+    const known = instruments.flatMap((one) => (one.signals ?? []).map((each) => `${one.id}.${each}`));
+    if (instrument === undefined) {
+      const names = instruments.map((one) => one.id ?? '');
+      const meant = nearest(name, names);
+      const whole =
+        meant === null
+          ? nearest(from, known)
+          : `${meant}.${nearestSignal(
+              signal,
+              instruments.find((one) => one.id === meant),
+            )}`;
+      found.push(
+        finding([...path, 'from'], `no instrument is called ${quote(name)}`, oneOf(names), { nearest: whole }),
+      );
+    } else if (instrument.signals !== undefined && !instrument.signals.includes(signal)) {
+      const meant = nearest(signal, instrument.signals);
+      const expected = instrument.signals.length === 0 ? 'a driver with signals' : oneOf(instrument.signals);
+      found.push(
+        finding([...path, 'from'], `the instrument ${quote(name)} has no signal ${quote(signal)}`, expected, {
+          nearest: meant === null ? null : `${name}.${meant}`,
+        }),
+      );
+    }
+  }
+  if (every !== undefined && instrument?.every !== undefined && every < instrument.every) {
+    found.push(
+      finding(
+        [...path, 'every'],
+        'values cannot come more often than lines',
+        `a time not below the ${seconds(instrument.every)} of ${quote(name)}`,
+      ),
+    );
+  }
+  const range = rangeOf(channel);
+  for (const step of ['resolution', 'uncertainty'] as const) {
+    const size = channel[step];
+    if (size !== undefined && range !== undefined && size >= range.high - range.low) {
+      found.push(
+        finding([...path, step], `the ${step} is as large as the range`, 'the range to be many times as wide'),
+      );
+    }
+  }
+  return found;
+}
+
+function ofMeasure({ head, channels, instruments }: BenchDraft): Finding[] {
+  const measure = head.measure;
+  if (measure === undefined) return [];
+  const path = ['measure'];
+  const found: Finding[] = [];
+  const level = channelOf('level', 'length', measure.level, channels, found);
+  const temperature = channelOf('temperature', 'temperature', measure.temperature, channels, found);
+
+  const { low, high } = measure.window ?? {};
+  if (low !== undefined && high !== undefined) {
+    const { hysteresis, reference } = measure;
+    if (hysteresis !== undefined && 2 * hysteresis >= high - low) {
+      found.push(
+        finding(
+          [...path, 'hysteresis'],
+          'the hysteresis fills the window',
+          `less than half of the window, which is ${rounded(high - low)} K wide`,
+        ),
+      );
+    }
+    const away = reference === undefined ? 0 : Math.max(low - reference, reference - high);
+    if (away > FARTHEST_REFERENCE_K) {
+      found.push(
+        finding(
+          [...path, 'reference'],
+          `the reference lies ${rounded(away)} K outside the window`,
+          `a temperature within ${FARTHEST_REFERENCE_K} K of the window`,
+        ),
+      );
+    }
+    const range = temperature === undefined ? undefined : rangeOf(temperature);
+    if (range !== undefined && (low < range.low || high > range.high)) {
+      found.push(
+        finding(
+          [...path, 'window'],
+          'the window reaches beyond the range of the temperature channel',
+          `temperatures from ${rounded(range.low)} °C to ${rounded(range.high)} °C`,
+        ),
+      );
+    }
+  }
+
+  const { over, spread } = measure.steady ?? {};
+  const interval = level?.every ?? instruments.find((one) => one.id === splitReference(level?.from ?? '')[0])?.every;
+  if (over !== undefined && interval !== undefined && over < 2 * interval) {
+    found.push(
+      finding(
+        [...path, 'steady', 'over'],
+        'the time holds fewer than three values of the level',
+        `at least ${seconds(2 * interval)}: a value comes every ${seconds(interval)}`,
+      ),
+    );
+  }
+  if (spread !== undefined && level?.resolution !== undefined && spread < level.resolution) {
+    found.push(
+      finding(
+        [...path, 'steady', 'spread'],
+        'the spread is finer than one step of the level channel',
+        `at least ${rounded(level.resolution)} mm`,
+      ),
+    );
+  }
+  return found;
+}
+
+/** The channel of this name, if it is one and of this quantity. */
+function channelOf(
+  role: 'level' | 'temperature',
+  quantity: QuantityKind,
+  name: string | undefined,
+  channels: readonly Draft<Channel>[],
+  found: Finding[],
+): Draft<Channel> | undefined {
+  if (name === undefined || channels.length === 0) return undefined;
+  const fitting = channels.filter((one) => one.quantity === quantity).map((one) => one.id ?? '');
+  const names = fitting.length > 0 ? fitting : channels.map((one) => one.id ?? '');
+  const expected =
+    fitting.length > 0 ? `a channel of ${quantity}, ${oneOf(names)}` : `a channel of ${quantity}, by its unit`;
+  const channel = channels.find((one) => one.id === name);
+  if (channel === undefined) {
+    found.push(
+      finding(['measure', role], `no channel is called ${quote(name)}`, expected, { nearest: nearest(name, names) }),
+    );
+  } else if (channel.quantity !== undefined && channel.quantity !== quantity) {
+    const meant = fitting.length === 1 ? (fitting[0] as string) : nearest(name, fitting);
+    found.push(
+      finding(['measure', role], `${quote(name)} is a channel of ${channel.quantity}`, expected, { nearest: meant }),
+    );
+    return undefined;
+  }
+  return channel;
+}
+
+/** The range as written or by default; none where it was written and not understood. */
+function rangeOf(channel: Draft<Channel>): Span | undefined {
+  if ('range' in channel) return channel.range as Span | undefined;
+  return channel.quantity === undefined ? undefined : DEFAULT_RANGE[channel.quantity];
+}
+
+/** "probe.temp" to its instrument and signal. */
+export function splitReference(from: string): [instrument: string, signal: string] {
+  const dot = from.indexOf('.');
+  return [from.slice(0, dot), from.slice(dot + 1)];
+}
+
+function nearestSignal(signal: string, instrument: Draft<Instrument> | undefined): string {
+  const signals = (instrument?.signals ?? []) as string[];
+  return signals.includes(signal) ? signal : (nearest(signal, signals) ?? signal);
+}
+
+function seconds(us: number): string {
+  return us < 1_000_000 ? `${rounded(us / 1000)} ms` : `${rounded(us / 1_000_000)} s`;
+}
+
+function rounded(value: number): string {
+  return String(Number(value.toPrecision(6)));
+}

@@ -1,0 +1,141 @@
+/**
+ * A journal as the command line reads it: at rest or while a bench writes it, without changing it. Everything is read
+ * block by block; no transaction stays open while the caller thinks.
+ */
+import type Database from 'better-sqlite3';
+import { StillwellError } from '../errors.ts';
+import { type BlockRow, blockAfter, blockAfterSeq, type Part, partsOf } from './blocks.ts';
+import { decodeEntries, fromCanonicalBytes } from './codec.ts';
+import { connectReader, sqliteCode } from './connect.ts';
+import type { Entry } from './contract.ts';
+import { truePath } from './open-file.ts';
+import type { RunRow } from './projection.ts';
+import { FILE_VERSION, fileVersion, identify, journalIdOf } from './schema.ts';
+import { same, sha256 } from './seal.ts';
+import { type SealReport, verifySeal } from './verify.ts';
+
+export interface CheckpointRow {
+  readonly id: number;
+  readonly run: number;
+  readonly seq: number;
+  readonly why: string;
+}
+
+export interface Totals {
+  readonly parts: number;
+  readonly entries: number;
+  /** Of the content, unpacked. */
+  readonly bytes: number;
+  readonly runs: number;
+  readonly outcomes: number;
+  readonly lastSeq: number;
+}
+
+/** @throws StillwellError journal-unreachable, -damaged, -newer, -older */
+export function readJournal(path: string): JournalFile {
+  return new JournalFile(path);
+}
+
+export class JournalFile {
+  readonly journalId: string;
+  private readonly db: Database.Database;
+  private readonly path: string;
+
+  constructor(path: string) {
+    this.path = path;
+    this.db = open(truePath(path), path);
+    this.journalId = journalIdOf(this.db);
+  }
+
+  /** How much there is, for progress. */
+  totals(): Totals {
+    const blocks = `SELECT coalesce(max(last_part), 0) AS parts, coalesce(sum(entries), 0) AS entries,
+      coalesce(sum(bytes), 0) AS bytes, coalesce(max(last_seq), 0) AS lastSeq,
+      (SELECT count(*) FROM runs) AS runs, (SELECT count(*) FROM outcomes) AS outcomes FROM blocks`;
+    return this.db.prepare<[], Totals>(blocks).get() as Totals;
+  }
+
+  countInputs(): number {
+    const { entries, outcomes } = this.totals();
+    return entries - outcomes;
+  }
+
+  runs(): RunRow[] {
+    return this.db.prepare<[], RunRow>('SELECT * FROM runs ORDER BY run').all();
+  }
+
+  /** Entries with a sequence number above `afterSeq`, in their order: what came after a checkpoint at `afterSeq`. */
+  *entries(afterSeq = 0): Generator<Entry> {
+    let row = this.sound(() => (afterSeq === 0 ? blockAfter(this.db, 0) : blockAfterSeq(this.db, afterSeq)));
+    let done = 0;
+    while (row !== undefined) {
+      for (const part of this.partsOf(row)) {
+        // A block packed since the last one was read may begin with parts that were already given.
+        if (part.part <= done) continue;
+        for (const entry of this.sound(() => [...decodeEntries(part.content)], `part ${part.part}`)) {
+          if (seqOf(entry) > afterSeq) yield entry;
+        }
+        done = part.part;
+      }
+      row = this.sound(() => blockAfter(this.db, done));
+    }
+  }
+
+  private partsOf(row: BlockRow): Part[] {
+    return this.sound(() => partsOf(row), `parts ${row.first_part} to ${row.last_part}`);
+  }
+
+  /** What cannot be read at all is a damaged journal, said in words. */
+  private sound<T>(read: () => T, what = 'the next block'): T {
+    try {
+      return read();
+    } catch (error) {
+      throw new StillwellError('journal-damaged', this.path, `${what}: ${(error as Error).message}`);
+    }
+  }
+
+  /** All checkpoints, oldest first. */
+  checkpoints(): CheckpointRow[] {
+    return this.db.prepare<[], CheckpointRow>('SELECT id, run, seq, why FROM checkpoints ORDER BY seq, id').all();
+  }
+
+  /** The core state of a checkpoint; null where it does not match its digest (replay can start further back). */
+  checkpointState(id: number): unknown {
+    const row = this.db
+      .prepare<[number], { state: Uint8Array; digest: Uint8Array }>(
+        'SELECT state, digest FROM checkpoints WHERE id = ?',
+      )
+      .get(id);
+    if (row === undefined || !same(sha256(row.state), row.digest)) return null;
+    return fromCanonicalBytes(row.state);
+  }
+
+  verifySeal(onProgress?: (parts: number, of: number) => void): SealReport {
+    return verifySeal(this.db, onProgress);
+  }
+
+  close(): void {
+    this.db.close();
+  }
+}
+
+function open(path: string, where: string): Database.Database {
+  let db: Database.Database | null = null;
+  try {
+    db = connectReader(path);
+    if (identify(db, where) === 'empty') throw new StillwellError('journal-damaged', where, 'the file is empty');
+    const version = fileVersion(db);
+    if (version === FILE_VERSION) return db;
+    throw new StillwellError('journal-older', where, `schema ${version}; this software reads ${FILE_VERSION}`);
+  } catch (error) {
+    db?.close();
+    const code = sqliteCode(error);
+    if (code === null) throw error;
+    const damaged = code === 'SQLITE_NOTADB' || code.startsWith('SQLITE_CORRUPT');
+    throw new StillwellError(damaged ? 'journal-damaged' : 'journal-unreachable', where, (error as Error).message);
+  }
+}
+
+function seqOf(entry: Entry): number {
+  return entry.kind === 'outcome' ? entry.outcome.seq : entry.input.seq;
+}

@@ -1,0 +1,31 @@
+/** From descriptions to things that work: which door a link needs, which stage a framing needs. */
+import type { LinkDescription } from '../core/description.ts';
+import type { Framing } from '../kit/driver.ts';
+import { type Clock, type Door, type FrameStage, LinkFault } from './contract.ts';
+import { lineStage, type StageEvents } from './line-stage.ts';
+import { serialDoor } from './serial.ts';
+import { tcpDoor } from './tcp.ts';
+
+/** @param twins doors of devices in memory, by the name in their description */
+export function doorFor(link: LinkDescription, clock: Clock, twins: Readonly<Record<string, Door>> = {}): Door {
+  switch (link.kind) {
+    case 'serial':
+      return serialDoor({ path: link.path, baud: link.baud, clock });
+    case 'tcp':
+      return tcpDoor({ host: link.host, port: link.port, clock });
+    case 'memory':
+      return twins[link.name] ?? lockedDoor(`memory ${link.name}`);
+  }
+}
+
+/** A stage for one connection. */
+export function stageFor(framing: Framing, events: StageEvents): FrameStage {
+  switch (framing.kind) {
+    case 'lines':
+      return lineStage(framing.capBytes, events);
+  }
+}
+
+function lockedDoor(name: string): Door {
+  return { name, open: () => Promise.reject(new LinkFault('not-found', `there is no ${name} in this process`)) };
+}

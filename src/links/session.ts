@@ -1,0 +1,105 @@
+/** One connection from its first byte to its end: a stage of its own, and a watch for silence. */
+import type { Discard, Frame } from '../core/events.ts';
+import type { Framing } from '../kit/driver.ts';
+import type { Clock } from './contract.ts';
+import { stageFor } from './make.ts';
+
+const LEAST_PATIENCE_US = 5_000_000;
+const MOST_PATIENCE_US = 60_000_000;
+/** A timer later than this was held up, and bytes may be waiting behind it. */
+const HELD_UP_US = 100_000;
+
+/**
+ * How long a connection may be silent before it is opened anew. A board that boots slowly, and restarts whenever its
+ * port is opened, must get its time in the end: each silence doubles the patience, and only a connection that has
+ * talked for longer than the present patience brings it back.
+ */
+export class Patience {
+  readonly #leastUs: number;
+  #us: number;
+
+  /** @param intervalUs expected time between two frames */
+  constructor(intervalUs: number) {
+    this.#leastUs = Math.max(3 * intervalUs, LEAST_PATIENCE_US);
+    this.#us = this.#leastUs;
+  }
+
+  get us(): number {
+    return this.#us;
+  }
+
+  wasSilent(): void {
+    this.#us = Math.min(2 * this.#us, Math.max(MOST_PATIENCE_US, this.#leastUs));
+  }
+
+  /** @param ageUs how long the connection has stood when it talked */
+  talked(ageUs: number): void {
+    if (ageUs >= this.#us) this.#us = this.#leastUs;
+  }
+}
+
+export interface SessionOptions {
+  readonly instrument: string;
+  /** Number of the connection. */
+  readonly connection: number;
+  readonly framing: Framing;
+  readonly clock: Clock;
+  readonly patience: Patience;
+  onEvent(event: Frame | Discard): void;
+  /** Called once if it is time to open the connection anew. */
+  onSilent(detail: string): void;
+}
+
+export interface Session {
+  push(chunk: Uint8Array): void;
+  end(): void;
+}
+
+export function startSession(options: SessionOptions): Session {
+  const { instrument, connection, clock, patience } = options;
+  const sinceUs = clock.nowUs();
+  let heardUs = sinceUs;
+  let unframedBytes = 0;
+  let over = false;
+
+  const stage = stageFor(options.framing, {
+    onFrame(bytes) {
+      if (over) return;
+      heardUs = clock.nowUs();
+      unframedBytes = 0;
+      patience.talked(heardUs - sinceUs);
+      options.onEvent({ kind: 'frame', instrument, connection, bytes, request: 0 });
+    },
+    onDiscard(reason, count, bytes) {
+      if (!over) options.onEvent({ kind: 'discard', instrument, connection, reason, count, bytes });
+    },
+  });
+
+  let cancelWatch = (): void => {};
+  const watch = (dueUs: number): void => {
+    cancelWatch = clock.at(dueUs, () => {
+      const now = clock.nowUs();
+      if (now < heardUs + patience.us) watch(heardUs + patience.us);
+      else if (now > dueUs + HELD_UP_US) watch(now + HELD_UP_US);
+      else silent(now);
+    });
+  };
+  const silent = (now: number): void => {
+    patience.wasSilent();
+    const received = unframedBytes === 0 ? 'no byte' : `${unframedBytes} bytes, but nothing whole,`;
+    options.onSilent(`${received} for ${((now - heardUs) / 1_000_000).toFixed(1)} s`);
+  };
+  watch(sinceUs + patience.us);
+
+  return {
+    push(chunk) {
+      unframedBytes += chunk.length;
+      stage.push(chunk);
+    },
+    end() {
+      cancelWatch();
+      stage.end();
+      over = true; // a chunk may be half-way through the stage
+    },
+  };
+}

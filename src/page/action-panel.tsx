@@ -1,0 +1,112 @@
+/** What the technician can ask for: a reading now, a note for the record. The name is typed once and kept. */
+import { useRef, useState } from 'preact/hooks';
+import { keepActor, keptActor } from './browser.ts';
+import type { Desk } from './desk.ts';
+import type { Asking, View } from './state.ts';
+import { acceptedWords, WORDS } from './words.ts';
+
+export function ActionPanel({ desk, view }: { readonly desk: Desk; readonly view: View }) {
+  const [actor, setActor] = useState(keptActor);
+  const [typing, setTyping] = useState(actor === '');
+  const [hint, setHint] = useState('');
+  const [note, setNote] = useState('');
+  const nameField = useRef<HTMLInputElement>(null);
+  const connected = view.link === 'live';
+  const ready = connected && view.live?.ready === true;
+
+  /** The name to act under; asks for it where there is none. */
+  function named(): string | null {
+    const name = (typing ? (nameField.current?.value ?? '') : actor).trim();
+    if (name === '') {
+      setHint(WORDS.actorFirst);
+      setTyping(true);
+      nameField.current?.focus();
+      return null;
+    }
+    keepActor(name);
+    setActor(name);
+    setTyping(false);
+    setHint('');
+    return name;
+  }
+
+  function take(): void {
+    const name = named();
+    if (name !== null && !desk.act(name, { type: 'take-reading' })) setHint(WORDS.takeLost);
+  }
+
+  function keepNote(event: Event): void {
+    event.preventDefault();
+    const text = note.trim();
+    const name = text === '' ? null : named();
+    if (name === null) return;
+    if (desk.act(name, { type: 'note', text })) setNote('');
+    else setHint(WORDS.takeLost);
+  }
+
+  return (
+    <section class="actions">
+      <button type="button" class={ready ? 'take ready' : 'take'} disabled={!connected} onClick={take}>
+        {view.asking?.status === 'sent' && connected ? WORDS.taking : WORDS.take}
+      </button>
+      <p class={hint !== '' || view.asking !== null ? 'answer said' : 'answer'} role="status">
+        {hint !== '' ? hint : answer(view, connected, ready)}
+      </p>
+      {typing ? (
+        <form
+          class="field"
+          onSubmit={(event) => {
+            event.preventDefault();
+            named();
+          }}
+        >
+          <label for="actor">{WORDS.actor}</label>
+          <input id="actor" ref={nameField} maxLength={80} autocomplete="name" defaultValue={actor} />
+          <button type="submit">{WORDS.actorKeep}</button>
+        </form>
+      ) : (
+        <p class="actor">
+          <span>{WORDS.actorAs(actor)}</span>
+          <button type="button" class="quiet" onClick={() => setTyping(true)}>
+            {WORDS.actorChange}
+          </button>
+        </p>
+      )}
+      <details>
+        <summary>{WORDS.noteAdd}</summary>
+        <form class="field" onSubmit={keepNote}>
+          <label for="note">{WORDS.note}</label>
+          <input
+            id="note"
+            maxLength={2000}
+            value={note}
+            autocomplete="off"
+            onInput={(event) => setNote(event.currentTarget.value)}
+          />
+          <button type="submit" disabled={!connected || note.trim() === ''}>
+            {WORDS.noteKeep}
+          </button>
+        </form>
+      </details>
+    </section>
+  );
+}
+
+function answer(view: View, connected: boolean, ready: boolean): string {
+  if (view.asking !== null) return told(view.asking);
+  if (!connected) return WORDS.takeLost;
+  return ready ? '' : WORDS.takeEarly;
+}
+
+function told(asking: Asking): string {
+  switch (asking.status) {
+    case 'sent':
+      return '';
+    case 'accepted':
+      return acceptedWords(asking.type);
+    case 'refused':
+      return WORDS.refused(asking.words);
+    case 'unanswered':
+      return WORDS.unanswered;
+  }
+}

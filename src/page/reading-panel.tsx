@@ -1,0 +1,102 @@
+/** The last reading in plain words, with its uncertainty budget for who asks. */
+import { ago, amount, chosen, count, fixed, sensibly, span, timeOfDay, uncertainty, unitSign } from './format.ts';
+import { OldMark } from './old-mark.tsx';
+import type { LastReading, View } from './state.ts';
+import { WORDS } from './words.ts';
+
+export function ReadingPanel({ view, nowUtcMs }: { readonly view: View; readonly nowUtcMs: number }) {
+  return (
+    <section class={view.link === 'live' ? 'reading' : 'reading old'} aria-labelledby="reading-title">
+      <h2 id="reading-title">
+        {WORDS.lastReading} {view.lastReading !== null && <OldMark view={view} />}
+      </h2>
+      {view.lastReading === null ? (
+        <p class="none">{WORDS.noReading}</p>
+      ) : (
+        <Told last={view.lastReading} nowUtcMs={nowUtcMs} />
+      )}
+    </section>
+  );
+}
+
+function Told({ last, nowUtcMs }: { readonly last: LastReading; readonly nowUtcMs: number }) {
+  const { reading, utc } = last;
+  const { decimals, text } = uncertainty(reading.U95Mm);
+  const facts = [
+    WORDS.cause[reading.cause],
+    `${WORDS.readingFrom(reading.used, span((reading.toUs - reading.fromUs) / 1e6))}, ${WORDS.setAside(reading.setAside)}`,
+    WORDS.measuredHot(amount(reading.rawLevelMm, decimals, 'mm'), amount(reading.temperatureC, 1, 'Cel')),
+    ...(reading.machineState === '' ? [] : [WORDS.machine(reading.machineState)]),
+  ];
+  return (
+    <>
+      <p class="told" data-reading={reading.id}>
+        <span class="value">
+          <span class="number">{fixed(reading.levelMm, decimals)}</span> <span class="unit">mm</span>
+        </span>{' '}
+        <span class="sure">
+          {WORDS.at(chosen(reading.referenceC, 'Cel'))}, {WORDS.sureTo(`${text}\u00a0mm`)}
+        </span>
+      </p>
+      <p class="when">
+        <span>{WORDS.number(reading.id)}</span> <time dateTime={utc}>{timeOfDay(utc, new Date(nowUtcMs))}</time>{' '}
+        <span>{ago((nowUtcMs - Date.parse(utc)) / 1000)}</span>
+      </p>
+      <ul class="facts">
+        {facts.map((fact) => (
+          <li key={fact}>{fact}</li>
+        ))}
+      </ul>
+      <details>
+        <summary>{WORDS.budget.summary}</summary>
+        <Budget reading={reading} />
+      </details>
+    </>
+  );
+}
+
+function Budget({ reading }: { readonly reading: LastReading['reading'] }) {
+  const words = WORDS.budget;
+  return (
+    // biome-ignore lint/a11y/noNoninteractiveTabindex: a region that scrolls must be reachable with the keyboard
+    <section class="scrolls" aria-label={words.scroll} tabIndex={0}>
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">{words.component}</th>
+            <th scope="col">{words.kind}</th>
+            <th scope="col">{words.u}</th>
+            <th scope="col">{words.sensitivity}</th>
+            <th scope="col">{words.contribution}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {reading.budget.map((line) => (
+            <tr key={line.component}>
+              <th scope="row">{line.component}</th>
+              <td>
+                {line.type} · {words.kinds[line.type]}
+              </td>
+              <td>{sensibly(line.u, line.unit)}</td>
+              <td>
+                {sensibly(line.sensitivity, '1')} <span class="per">/ {unitSign(line.unit) || '1'}</span>
+              </td>
+              <td>{amount(line.contributionMm, 3, 'mm')}</td>
+            </tr>
+          ))}
+        </tbody>
+        <tfoot>
+          <tr>
+            <th scope="row" colSpan={4}>
+              {words.total(fixed(reading.coverageFactor, 2))}
+            </th>
+            <td>±{amount(reading.U95Mm, 3, 'mm')}</td>
+          </tr>
+        </tfoot>
+      </table>
+      <p class="frames">
+        {count(reading.firstSeq)}–{count(reading.lastSeq)}
+      </p>
+    </section>
+  );
+}

@@ -1,0 +1,217 @@
+/**
+ * What the page knows, folded from what it hears. Pure: `reduce(view, happening)` gives the next view; times are handed
+ * in (`atMs`, the page's own monotonic clock). Nothing here decides anything about a measurement.
+ */
+import type { ActionBody } from '../core/events.ts';
+import type { ActionResult, EventMessage, Hello, Live, ServerMessage, Snapshot } from '../feed/messages.ts';
+import { refusalWords, WORDS } from './words.ts';
+
+/** The protocol that this page speaks; the type keeps it in step with the feed. */
+export const PROTOCOL: Hello['protocol'] = 1;
+
+const KEPT_MARKS = 200;
+
+export type LastReading = NonNullable<Snapshot['lastReading']>;
+
+/** A stretch in which the level could be read; `toMs` null while it lasts. */
+export interface Spell {
+  readonly fromMs: number;
+  readonly toMs: number | null;
+}
+
+export type Asking = {
+  readonly actionId: string;
+  readonly type: ActionBody['type'];
+  readonly status: 'sent' | 'accepted' | 'refused' | 'unanswered';
+  readonly words: string;
+};
+
+export interface View {
+  readonly link: 'connecting' | 'live' | 'lost';
+  /** Page clock of the last live values, and of the moment the link came to its state. */
+  readonly heardAtMs: number | null;
+  readonly linkAtMs: number;
+  readonly hello: Hello | null;
+  readonly otherVersion: boolean;
+  /** Newest durable event folded in; null before the first snapshot. */
+  readonly lastEvent: number | null;
+  readonly revision: number;
+  readonly bench: Snapshot['bench'] | null;
+  readonly live: Live | null;
+  /** Channels whose newest value is not good, and since when (page clock). */
+  readonly doubtSinceMs: Readonly<Record<string, number>>;
+  readonly lastReading: LastReading | null;
+  readonly job: Snapshot['job'];
+  readonly alarms: Snapshot['alarms'];
+  readonly fault: { readonly source: string; readonly code: string; readonly detail: string } | null;
+  /** Readings and ready spells seen, oldest first, for the charts. */
+  readonly marks: readonly LastReading[];
+  readonly spells: readonly Spell[];
+  readonly notice: string | null;
+  readonly asking: Asking | null;
+}
+
+export type Happening =
+  | { readonly kind: 'heard'; readonly message: ServerMessage; readonly atMs: number }
+  | { readonly kind: 'lost'; readonly atMs: number }
+  | { readonly kind: 'asked'; readonly actionId: string; readonly type: ActionBody['type'] };
+
+export const START: View = {
+  link: 'connecting',
+  heardAtMs: null,
+  linkAtMs: 0,
+  hello: null,
+  otherVersion: false,
+  lastEvent: null,
+  revision: 0,
+  bench: null,
+  live: null,
+  doubtSinceMs: {},
+  lastReading: null,
+  job: null,
+  alarms: [],
+  fault: null,
+  marks: [],
+  spells: [],
+  notice: null,
+  asking: null,
+};
+
+/** Where to take up again: the query for the next connection, null if there is nothing to take up. */
+export function resumeFrom(view: View): { readonly since: number; readonly journal: string } | null {
+  if (view.lastEvent === null || view.hello === null) return null;
+  return { since: view.lastEvent, journal: view.hello.journal };
+}
+
+export function reduce(view: View, happening: Happening): View {
+  switch (happening.kind) {
+    case 'heard':
+      return heard(view, happening.message, happening.atMs);
+    case 'asked':
+      return { ...view, asking: { actionId: happening.actionId, type: happening.type, status: 'sent', words: '' } };
+    case 'lost': {
+      const asking = view.asking?.status === 'sent' ? { ...view.asking, status: 'unanswered' as const } : view.asking;
+      if (view.link === 'lost') return { ...view, asking };
+      // Before the first snapshot there is nothing to lose: the page is still looking for the bench.
+      const link = view.live === null ? 'connecting' : 'lost';
+      return { ...view, link, linkAtMs: happening.atMs, asking };
+    }
+  }
+}
+
+function heard(view: View, message: ServerMessage, atMs: number): View {
+  switch (message.type) {
+    case 'hello':
+      return onHello(view, message);
+    case 'snapshot':
+      return onSnapshot(view, message, atMs);
+    case 'live': {
+      const { type: _, ...live } = message;
+      return view.bench === null ? view : { ...onLive(view, live, atMs), heardAtMs: atMs };
+    }
+    case 'event':
+      return onEvent(view, message);
+    case 'cannot-replay':
+      return { ...endSpell(view), notice: message.why === 'other-journal' ? null : WORDS.missedTooMuch };
+    case 'action-result':
+      return onResult(view, message);
+    case 'error':
+      // Errors carry no action id; with one question open it is the answer to that.
+      if (view.asking?.status !== 'sent') return { ...view, notice: message.words };
+      return { ...view, asking: { ...view.asking, status: 'refused', words: message.words } };
+    default:
+      return view;
+  }
+}
+
+function onHello(view: View, hello: Hello): View {
+  const otherVersion = (hello.protocol as number) !== PROTOCOL;
+  if (view.hello === null || view.hello.journal === hello.journal) return { ...view, hello, otherVersion };
+  // Numbers of another journal mean nothing here: only the question still open is kept.
+  return { ...START, link: view.link, linkAtMs: view.linkAtMs, asking: view.asking, hello, otherVersion };
+}
+
+function onSnapshot(view: View, snapshot: Snapshot, atMs: number): View {
+  const { bench, live, lastReading, job, alarms } = snapshot;
+  const next: View = {
+    ...view,
+    link: 'live',
+    linkAtMs: view.link === 'live' ? view.linkAtMs : atMs,
+    heardAtMs: atMs,
+    lastEvent: snapshot.event,
+    revision: snapshot.revision,
+    bench,
+    lastReading,
+    job,
+    alarms,
+    marks: lastReading === null ? view.marks : withMark(view.marks, lastReading),
+  };
+  return onLive(next, live, atMs);
+}
+
+function onLive(view: View, live: Live, atMs: number): View {
+  const doubtSinceMs: Record<string, number> = {};
+  for (const [id, { quality }] of Object.entries(live.channels))
+    if (quality !== 'good') doubtSinceMs[id] = view.doubtSinceMs[id] ?? atMs;
+  const next = { ...view, live, doubtSinceMs };
+  const open = view.spells.at(-1)?.toMs === null;
+  if (live.ready === open) return next;
+  return live.ready ? { ...next, spells: withSpell(view.spells, Date.parse(live.utc)) } : endSpell(next, live.utc);
+}
+
+function onEvent(view: View, message: EventMessage): View {
+  const { outcome, utc } = message;
+  if (view.lastEvent !== null && outcome.event <= view.lastEvent) return view;
+  const next = { ...view, lastEvent: outcome.event };
+  switch (outcome.kind) {
+    case 'reading': {
+      const lastReading = { event: outcome.event, utc, reading: outcome.reading };
+      return { ...next, lastReading, marks: withMark(view.marks, lastReading) };
+    }
+    case 'ready':
+      if (!outcome.ready) return endSpell(next, utc);
+      return view.spells.at(-1)?.toMs === null ? next : { ...next, spells: withSpell(view.spells, Date.parse(utc)) };
+    case 'action': {
+      const revised = { ...next, revision: outcome.revision };
+      // The answer to a question whose connection went before it came.
+      if (view.asking?.status !== 'unanswered' || view.asking.actionId !== outcome.actionId) return revised;
+      const status = outcome.accepted ? 'accepted' : 'refused';
+      return { ...revised, asking: { ...view.asking, status, words: refusalWords(outcome.refusal) } };
+    }
+    case 'job':
+      return { ...next, job: outcome.change === 'started' ? outcome.job : null };
+    case 'alarm': {
+      const { alarm, source, why } = outcome;
+      const others = view.alarms.filter((a) => a.alarm !== alarm || a.source !== source);
+      return { ...next, alarms: outcome.state === 'active' ? [...others, { alarm, source, why, utc }] : others };
+    }
+    case 'fault':
+      return { ...next, fault: { source: outcome.source, code: outcome.code, detail: outcome.detail } };
+    default:
+      return next;
+  }
+}
+
+function onResult(view: View, result: ActionResult): View {
+  const revision = Math.max(view.revision, result.revision);
+  if (view.asking === null || view.asking.actionId !== result.actionId) return { ...view, revision };
+  const status = result.accepted ? 'accepted' : 'refused';
+  return { ...view, revision, asking: { ...view.asking, status, words: result.words } };
+}
+
+function withMark(marks: readonly LastReading[], mark: LastReading): readonly LastReading[] {
+  return marks.some((m) => m.event === mark.event) ? marks : [...marks, mark].slice(-KEPT_MARKS);
+}
+
+function withSpell(spells: readonly Spell[], fromMs: number): readonly Spell[] {
+  return [...spells, { fromMs, toMs: null }].slice(-KEPT_MARKS);
+}
+
+/** Ends the running spell, at the last live values where it is not known better. */
+function endSpell(view: View, utc?: string): View {
+  const last = view.spells.at(-1);
+  if (last === undefined || last.toMs !== null) return view;
+  const endMs = Date.parse(utc ?? view.live?.utc ?? '');
+  const toMs = Math.max(last.fromMs, Number.isNaN(endMs) ? last.fromMs : endMs);
+  return { ...view, spells: [...view.spells.slice(0, -1), { fromMs: last.fromMs, toMs }] };
+}

@@ -1,0 +1,198 @@
+/**
+ * Every text of the page, in one place (English). Words that come with the data (gates, instruments, refusals) are
+ * shown as the feed gives them; what only has a code there gets its words here.
+ */
+import type { ActionBody, DiscardReason, GateId, LinkState, Quality, QualityReason, Refusal } from '../core/events.ts';
+
+export const WORDS = {
+  product: 'Stillwell',
+  state: {
+    ready: { word: 'READY', rest: 'to read' },
+    wait: { word: 'WAIT', rest: 'not to be read yet' },
+    lost: { word: 'LOST', rest: 'no connection' },
+    connecting: { word: 'WAIT', rest: 'looking for the bench' },
+  },
+  readNow: 'The level may be read now.',
+  readyFor: (span: string) => `Every gate is open, for ${span} now.`,
+  readingTaken: (id: number) => `Reading ${id} is taken:`,
+  waitingFor: 'Waiting for',
+  alsoShut: 'Then',
+  noGates: 'The first values have not come yet.',
+  noForecast: 'Cannot tell yet how long.',
+  lostFor: (span: string) => `Nothing heard for ${span}. Trying again by itself.`,
+  lostWarning: 'Everything below is old. Do not read from it.',
+  connectingHint: 'The page asks the bench for its state.',
+  otherVersion: 'This page and the bench are of different versions. Load the page again.',
+  missedTooMuch: 'What happened while the connection was away is in the record, but not marked here.',
+  notRecording:
+    'Not recording: the disk does not take the record. Nothing shown now is kept, and no reading is possible.',
+
+  toGo: {
+    now: 'any moment now',
+    about: (estimate: string) => `about ${estimate} to go`,
+    rulerStart: 'now',
+    rulerEnd: (span: string) => `in ${span}`,
+    between: (low: string, high: string) => `${low}–${high}`,
+    atLeast: (low: string) => `at least ${low}`,
+  },
+  ago: {
+    now: 'just now',
+    ago: (span: string) => `${span} ago`,
+    seconds: (n: number) => `${n} s`,
+    minutes: (n: number) => `${n} min`,
+    hours: (n: number) => `${n} h`,
+    days: (n: number) => (n === 1 ? '1 day' : `${n} days`),
+  },
+
+  temperature: 'Temperature',
+  level: 'Level',
+  levelAt: (referenceC: string) => `Level at ${referenceC}`,
+  window: (low: string, high: string) => `counts from ${low} to ${high}`,
+  asMeasured: (value: string) => `as measured ${value}`,
+  nothing: '––',
+  fresh: 'live',
+  old: (span: string) => `old · ${span}`,
+  oldUnknown: 'old',
+  never: 'no value yet',
+
+  lastReading: 'Last reading',
+  noReading: 'None yet. It is taken by itself as soon as the level may be read.',
+  at: (referenceC: string) => `at ${referenceC}`,
+  sureTo: (uncertainty: string) => `sure to ±${uncertainty}`,
+  readingFrom: (used: number, span: string) => `${used} samples over ${span}`,
+  setAside: (n: number) => (n === 0 ? 'none set aside' : `${n} set aside`),
+  measuredHot: (level: string, temperature: string) => `Measured ${level} at ${temperature}`,
+  machine: (state: string) => `Machine: ${state}`,
+  cause: { ready: 'Taken by itself', asked: 'Asked for' },
+  number: (id: number) => `No. ${id}`,
+  budget: {
+    summary: 'Where the ± comes from',
+    component: 'Component',
+    kind: 'From',
+    u: 'Standard uncertainty',
+    sensitivity: 'mm per unit',
+    contribution: 'Contribution',
+    kinds: { A: 'these samples', B: 'known before' },
+    total: (k: string) => `Together, × ${k} for about 95 %`,
+    scroll: 'Uncertainty budget, scrolls sideways',
+  },
+
+  take: 'Take reading now',
+  taking: 'Asking …',
+  takeEarly: 'Refused until every gate is open.',
+  takeLost: 'Not possible without a connection.',
+  actor: 'Your name, for the record',
+  actorFirst: 'Type your name first: it is kept with the reading.',
+  actorKeep: 'Keep name',
+  actorAs: (name: string) => `As ${name}`,
+  actorChange: 'Change name',
+  noteAdd: 'Add a note to the record',
+  note: 'Note',
+  noteKeep: 'Keep note',
+  accepted: {
+    'take-reading': 'Reading taken.',
+    note: 'Note kept.',
+    'start-job': 'Job started.',
+    'close-job': 'Job closed.',
+  },
+  refused: (words: string) => `Refused. ${words}`,
+  refusals: {
+    'stale-revision': 'Something changed meanwhile. Look again, then ask again.',
+    role: 'This role may look, not act.',
+    'not-ready': 'The level could not be read yet.',
+    'job-open': 'A job is open already.',
+    'no-job': 'No job is open.',
+    'not-recording': 'The disk did not take the record.',
+  } satisfies Record<Refusal, string>,
+  unanswered: 'The connection went before an answer came. Look at the last reading before asking again.',
+  job: (label: string, readings: number) => `${label} · ${readings} ${readings === 1 ? 'reading' : 'readings'}`,
+
+  chart: {
+    now: 'now',
+    last: 'last heard',
+    minutes: (n: number) => `−${n} min`,
+    atReference: (referenceC: string) => `at ${referenceC}`,
+    asMeasured: 'as measured',
+    reading: 'reading',
+    readySpell: 'ready',
+    window: 'window',
+    empty: (name: string) => `${name}: no values yet.`,
+    summary: (name: string, minutes: number, low: string, high: string) =>
+      `${name} over the last ${minutes} minutes, between ${low} and ${high}.`,
+  },
+
+  gates: 'What must be true before reading',
+  gateOpen: 'Open',
+  gateShut: 'Shut',
+  gateNames: {
+    fresh: 'Fresh values',
+    record: 'Record kept',
+    window: 'Temperature window',
+    watched: 'Watched long enough',
+    spread: 'Calm level',
+    drift: 'Steady level',
+  } satisfies Record<GateId, string>,
+  limit: (value: string) => `limit ${value}`,
+
+  instruments: 'Instruments',
+  linkStates: { opening: 'Opening', open: 'Connected', closed: 'Not connected' } satisfies Record<LinkState, string>,
+  lastHeard: (span: string) => `Last heard ${span}`,
+  neverHeard: 'Nothing heard yet',
+  frames: (n: string) => `${n} messages`,
+  connections: (n: number) => (n === 1 ? 'first connection' : `connection ${n}`),
+  discarded: 'Thrown away:',
+  times: (n: string, what: string) => `${n} × ${what}`,
+  discardNothing: 'Nothing thrown away',
+  discardReasons: {
+    'first-partial': 'beginning of a message missing',
+    'cut-tail': 'cut off by a lost connection',
+    'too-long': 'too long to be a message',
+    'no-match': 'does not fit the pattern',
+    'bad-number': 'not a number',
+    'wrong-columns': 'wrong number of columns',
+    empty: 'empty',
+    'non-text': 'not text',
+    'driver-failed': 'driver failed',
+  } satisfies Record<DiscardReason, string>,
+  quality: { good: '', suspect: 'doubtful', bad: 'not usable' } satisfies Record<Quality, string>,
+  qualityReasons: {
+    'out-of-range': 'out of range',
+    outlier: 'stands out from the rest',
+    reported: 'the instrument says so',
+  } satisfies Record<QualityReason, string>,
+  alarm: (source: string, why: string) => `${source}: ${why}`,
+  fault: (source: string, code: string, detail: string) => `Fault in ${source}: ${detail === '' ? code : detail}`,
+
+  cautionTitle: 'This page advises. It is no safety device.',
+  caution:
+    'Hot fluid burns, a running engine catches hands and clothes, and nobody goes under a raised machine that is not ' +
+    'secured. Follow the maker’s current service information for this machine, your local codes and licensed practice: ' +
+    'where they differ from this page, they are right.',
+} as const;
+
+/** What an accepted action is called, for the line under the button. */
+export function acceptedWords(type: ActionBody['type']): string {
+  return WORDS.accepted[type];
+}
+
+/** Words for a refusal known by its code only. */
+export function refusalWords(code: Refusal | null): string {
+  return code === null ? '' : WORDS.refusals[code];
+}
+
+/** Gate names come from a closed list; a newer bench may still send one that this page does not know. */
+export function gateName(id: string): string {
+  return (WORDS.gateNames as Record<string, string>)[id] ?? id;
+}
+
+/** Reason of a discard in words; the code itself where this page does not know it. */
+export function discardWords(reason: string): string {
+  return (WORDS.discardReasons as Record<string, string>)[reason] ?? reason;
+}
+
+/** Quality of a value in words; empty for a good one. */
+export function qualityWords(quality: Quality, reason: string | null): string {
+  if (quality === 'good') return '';
+  const why = reason === null ? undefined : ((WORDS.qualityReasons as Record<string, string>)[reason] ?? reason);
+  return why === undefined ? WORDS.quality[quality] : `${WORDS.quality[quality]}: ${why}`;
+}

@@ -1,0 +1,182 @@
+import pino from 'pino';
+import { beforeEach, describe, expect, test } from 'vitest';
+import { drivers } from '../../drivers/index.ts';
+import { type RunningBench, startBench } from '../../src/bench.ts';
+import { type VirtualClock, virtualClock } from '../../src/links/clock.ts';
+import type { LinkEvent } from '../../src/links/supervise.ts';
+import { compareEntries } from '../../src/replay/compare.ts';
+import { testBench } from '../support/bench.ts';
+import { MemoryJournal } from './memory-journal.ts';
+
+let clock: VirtualClock;
+let journal: MemoryJournal;
+let bench: RunningBench;
+let hear: Record<string, (event: LinkEvent) => void>;
+
+beforeEach(async () => {
+  clock = virtualClock({ utcMs: Date.UTC(2031, 2, 4, 9, 0, 0) });
+  journal = new MemoryJournal();
+  hear = {};
+  bench = await startBench({
+    bench: testBench,
+    drivers,
+    driverDigests: {},
+    software: 'test',
+    clock,
+    log: pino({ level: 'silent' }),
+    openJournal: async (events) => journal.open(events),
+    openLink: ({ id }, onEvent) => {
+      hear[id] = onEvent;
+      onEvent({ kind: 'link', instrument: id, state: 'open', reason: 'connected', connection: 1, detail: '' });
+      return { write: () => {}, stop: async () => {} };
+    },
+  });
+});
+
+function line(instrument: string, text: string): void {
+  hear[instrument]?.({ kind: 'frame', instrument, connection: 1, bytes: Buffer.from(text), request: 0 });
+}
+
+function talk(seconds: number, levelMm = 62): void {
+  const startUs = clock.nowUs();
+  for (let ms = 100; ms <= seconds * 1000; ms += 100) {
+    clock.advanceTo(startUs + ms * 1000);
+    if (ms % 500 === 0) line('probe', 'T=50.00 C ok');
+    if (ms % 200 === 0) line('sonar', `sonar;${(levelMm + ((ms / 200) % 3) / 10).toFixed(2)};mm;q=80`);
+  }
+  clock.advanceTo(clock.nowUs());
+}
+
+const request = (actionId: string, body: object, expectedRevision = 0) =>
+  ({ actionId, actor: 'Ines', role: 'technician', expectedRevision, body }) as never;
+
+test('a reading is told only once it is on disk', () => {
+  journal.diskFollows = false;
+  talk(10);
+  expect(bench.live().ready).toBe(true);
+  expect(bench.lastEvent()).toBe(0);
+  expect(bench.snapshot().lastReading).toBeNull();
+  journal.catchUp();
+  expect(bench.lastEvent()).toBeGreaterThan(0);
+  expect(bench.snapshot().lastReading?.reading.levelMm).toBeCloseTo(62.1, 1);
+});
+
+test('frames without an outcome reach the disk within a quarter of a second', () => {
+  line('probe', 'T=20.00 C ok');
+  clock.advanceTo(clock.nowUs());
+  const before = journal.flushes;
+  clock.advanceTo(clock.nowUs() + 250_000);
+  expect(journal.flushes).toBe(before + 1);
+});
+
+test('what stands in the journal replays to the same outcomes', () => {
+  talk(20);
+  const comparison = compareEntries(journal.entries, drivers);
+  expect(comparison).toMatchObject({ difference: null });
+  expect(comparison.compared).toBeGreaterThan(1);
+});
+
+test('a checkpoint stands at run start and at job start', async () => {
+  expect(journal.checkpoints.map(({ why }) => why)).toEqual(['run-start']);
+  const result = bench.act(request('start-0001', { type: 'start-job', label: 'lift 4' }));
+  await Promise.resolve();
+  clock.advanceTo(clock.nowUs());
+  await expect(result).resolves.toMatchObject({ accepted: true, revision: 1 });
+  expect(journal.checkpoints.map(({ why }) => why)).toEqual(['run-start', 'job-start']);
+  expect(bench.snapshot().job).toMatchObject({ label: 'lift 4' });
+});
+
+describe('the same action id', () => {
+  test('asked twice at once acts once', async () => {
+    const first = bench.act(request('note-0001', { type: 'note', text: 'a' }));
+    const second = bench.act(request('note-0001', { type: 'note', text: 'a' }));
+    await Promise.resolve();
+    clock.advanceTo(clock.nowUs());
+    expect(await second).toEqual(await first);
+    expect(journal.inputs('action')).toHaveLength(1);
+  });
+
+  test('asked again later gets the stored outcome', async () => {
+    const first = bench.act(request('note-0001', { type: 'note', text: 'a' }));
+    await Promise.resolve();
+    clock.advanceTo(clock.nowUs());
+    const stored = await first;
+    expect(await bench.act(request('note-0001', { type: 'note', text: 'b' }, 1))).toEqual(stored);
+    expect(journal.inputs('action')).toHaveLength(1);
+  });
+});
+
+describe('when the disk cannot follow', () => {
+  /** The backlog limit is 20,000 entries; at 15 frames a step of 10 ms it is passed quickly. */
+  function flood(): void {
+    journal.diskFollows = false;
+    for (let i = 0; i < 21_000; i++) line('sonar', 'sonar;62.00;mm;q=80');
+    clock.advanceTo(clock.nowUs());
+  }
+
+  test('a gap is recorded, the live values go on, nothing is read, and it recovers', async () => {
+    talk(10);
+    flood();
+    expect(bench.live().recording).toBe(false);
+    expect(bench.live().gates.find(({ id }) => id === 'record')).toMatchObject({ open: false });
+    const kept = journal.entries.length;
+    talk(3, 63);
+    expect(bench.live().channels.level?.value).toBeGreaterThan(62.9);
+    expect(journal.entries.length).toBe(kept);
+    await expect(bench.act(request('note-0002', { type: 'note', text: 'x' }))).resolves.toMatchObject({
+      accepted: false,
+      refusal: 'not-recording',
+      event: null,
+    });
+
+    journal.diskFollows = true;
+    journal.catchUp();
+    talk(10, 63);
+    expect(bench.live().recording).toBe(true);
+    const gaps = journal.inputs('gap');
+    expect(gaps.map((gap) => gap.kind === 'gap' && gap.ongoing)).toEqual([true, false]);
+    expect(gaps[1]).toMatchObject({ cause: 'journal-behind' });
+    expect(gaps[1]?.kind === 'gap' && gaps[1].lostFrames).toBeGreaterThan(10);
+    expect(bench.snapshot().lastReading?.reading.levelMm).toBeCloseTo(63.1, 1);
+    expect(compareEntries(journal.entries, drivers)).toMatchObject({ difference: null });
+  });
+});
+
+describe('clocks', () => {
+  test('a run begins with an anchor of the wall clock, and gets one every hour', () => {
+    expect(journal.inputs('wall')).toMatchObject([{ cause: 'start', utcMs: Date.UTC(2031, 2, 4, 9, 0, 0) }]);
+    clock.advanceTo(3601e6);
+    clock.advanceTo(3603e6);
+    expect(journal.inputs('wall').map((wall) => wall.kind === 'wall' && wall.cause)).toEqual(['start', 'hourly']);
+  });
+
+  test('a suspend shows as a gap, and the level must be watched anew', () => {
+    talk(10);
+    expect(bench.live().ready).toBe(true);
+    clock.jumpWall(600_000);
+    clock.advanceTo(clock.nowUs() + 2_100_000);
+    expect(journal.inputs('gap')).toMatchObject([{ cause: 'clock-jump', lostUs: expect.closeTo(600e6, -5) }]);
+    expect(bench.live().ready).toBe(false);
+  });
+
+  test('a clock set back is a gap too, and nothing is dated by it but the calendar', () => {
+    talk(10);
+    clock.jumpWall(-7200_000);
+    clock.advanceTo(clock.nowUs() + 2_100_000);
+    expect(journal.inputs('gap')).toMatchObject([{ cause: 'clock-jump', lostUs: 0 }]);
+    expect(journal.inputs('wall').at(-1)).toMatchObject({ cause: 'step' });
+  });
+});
+
+test('events are given from any number on, only what is announced', async () => {
+  talk(10);
+  const all = await bench.events(0, 100);
+  expect(all.map(({ outcome }) => outcome.event)).toEqual(all.map((_, index) => index + 1));
+  expect(await bench.events(1, 100)).toEqual(all.slice(1));
+  expect(await bench.events(0, 1)).toEqual(all.slice(0, 1));
+});
+
+test('stopping closes the journal', async () => {
+  await bench.stop();
+  expect(journal.closed).toBe(true);
+});

@@ -1,0 +1,306 @@
+/** The built page in a real browser, against a scripted feed whose every message is checked against the schemas. */
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { gzipSync } from 'node:zlib';
+import type { Locator, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { ActionResult, Live, ServerMessage, Snapshot } from '../../src/feed/messages.ts';
+import type { Script } from './fake-feed.ts';
+import { history, readingEvent, ready, snapshot, stale, TEMPERATURE, waiting } from './scenes.ts';
+import { NEEDS_BROWSER, NO_BROWSER, Stage, type Visit } from './stage.ts';
+
+/** A script whose scene a test changes while the page looks on. */
+class Play implements Script {
+  live: () => Live | null = () => waiting(Date.now());
+  over: Partial<Omit<Snapshot, 'type' | 'live'>> = {};
+  missedEvents: ServerMessage[] = [];
+  answers: ((actionId: string) => ActionResult)[] = [];
+
+  snapshot(): Snapshot {
+    return snapshot(this.live() ?? waiting(Date.now()), this.over);
+  }
+
+  history(channel: string, seconds: number) {
+    return history(channel, seconds, Date.now(), 41.6);
+  }
+
+  missed(): readonly ServerMessage[] {
+    return this.missedEvents;
+  }
+
+  answer({ actionId }: { actionId: string }): ActionResult | null {
+    return this.answers.shift()?.(actionId) ?? null;
+  }
+}
+
+/** A browser reports a refused socket on the console: that is expected where a test cuts the line. */
+const ownFaults = ({ faults }: Visit) => faults.filter((fault) => !fault.includes('WebSocket connection to'));
+
+/** Text as it is seen: laid out, without what is hidden. */
+const textOf = async (part: Locator) => (await part.allInnerTexts()).join('\n');
+
+describe.skipIf(NO_BROWSER)(`The page${NEEDS_BROWSER}`, () => {
+  const stage = new Stage();
+  beforeAll(() => stage.raise());
+  afterAll(() => stage.strike());
+
+  async function opened(play: Play, actor = 'Ines'): Promise<Visit> {
+    const visit = await stage.visit(play, { viewport: { width: 1280, height: 800 } }, actor);
+    await visit.page.locator('.page.live').waitFor();
+    return visit;
+  }
+
+  it('waits with a reason and a countdown, becomes ready, and shows the reading', async () => {
+    const play = new Play();
+    const visit = await opened(play);
+    const { page, feed } = visit;
+    const state = page.locator('.state');
+    await page.locator('.state[data-state=wait]').waitFor();
+    expect(await textOf(state.locator('h1'))).toMatch(/WAIT/);
+    expect(await textOf(state.locator('.words'))).toBe('41.6 °C: too cold for the window of 45.0 to 55.0 °C.');
+    expect(await textOf(state.locator('.countdown'))).toMatch(/about 0:40 to go\s+0:30–0:55/);
+    expect(await textOf(page.locator('[role=status][aria-live]'))).toMatch(/WAIT .*Temperature window/);
+    expect(await textOf(page.locator('[data-gate=window]'))).toMatch(/Shut[\s\S]*41.6\s°C[\s\S]*limit 45.0\s°C/);
+    expect(await textOf(page.locator('[data-gate=spread]'))).toMatch(/Open/);
+    expect(await page.title()).toMatch(/^WAIT/);
+
+    play.live = () => waiting(Date.now(), 12);
+    await state.locator('.countdown', { hasText: 'about 0:10 to go' }).waitFor();
+
+    play.live = () => ready(Date.now());
+    await page.locator('.state[data-state=ready]').waitFor();
+    expect(await textOf(state.locator('h1'))).toMatch(/READY\s+to read/);
+    expect(await textOf(state)).toContain('may be read now');
+    expect(await page.title()).toMatch(/^READY/);
+
+    feed.say(readingEvent(41, Date.now()));
+    await page.locator('[data-reading="17"]').waitFor();
+    expect((await textOf(page.locator('.told'))).replace(/\s+/g, ' ')).toBe('62.3 mm at 50 °C, sure to ±0.4 mm');
+    expect(await textOf(state)).toMatch(/Reading 17 is taken:\s+62.3\smm\s+±0.4\smm/);
+    expect(await textOf(page.locator('.facts'))).toMatch(/196 samples over 20 s, 4 set aside/);
+    await page.locator('summary').first().click();
+    expect(await page.locator('tbody tr').count()).toBe(5);
+    expect(await textOf(page.locator('tfoot'))).toMatch(/× 2.03 for about 95 %\s+±0.370\smm/);
+    expect(visit.faults).toEqual([]);
+    await visit.end();
+  });
+
+  it('says so at once when the connection is cut, greys everything, and recovers with what was missed', async () => {
+    const play = new Play();
+    play.live = () => ready(Date.now());
+    const visit = await opened(play);
+    const { page, feed } = visit;
+    await page.locator('.state[data-state=ready]').waitFor();
+    const ink = () => page.evaluate(`getComputedStyle(document.querySelector('[data-figure=level] .value')).color`);
+    const liveInk = await ink();
+
+    const cutAtMs = Date.now();
+    feed.cut();
+    await page.locator('.state[data-state=lost]').waitFor({ timeout: 2500 });
+    expect(Date.now() - cutAtMs).toBeLessThan(2500);
+    expect(await textOf(page.locator('.state'))).toMatch(/LOST[\s\S]*Do not read from it/);
+    for (const name of ['temperature', 'level'])
+      expect(await textOf(page.locator(`[data-figure=${name}].old`))).toMatch(/old · \d+ s/);
+    expect(await ink()).not.toBe(liveInk);
+    for (const part of ['.charts', '.gates', '.health'])
+      expect(await textOf(page.locator(`${part}.old`)), part).toMatch(/\bold\b/);
+    expect(await page.locator('button.take').isDisabled()).toBe(true);
+
+    play.over = { event: 41 };
+    play.missedEvents = [readingEvent(41, Date.now())];
+    feed.mend();
+    await page.locator('.page.live').waitFor({ timeout: 5000 });
+    expect(feed.opened.at(-1)).toBe('/feed?since=40&journal=journal-of-the-test');
+    expect(await page.locator('.old').count()).toBe(0);
+    expect(ownFaults(visit)).toEqual([]);
+    await visit.end();
+  });
+
+  it('takes a line that says nothing for two seconds for lost', async () => {
+    const play = new Play();
+    const visit = await opened(play);
+    const { page, feed } = visit;
+    play.live = () => null;
+    feed.refuse();
+    await page.locator('.state[data-state=lost]').waitFor({ timeout: 4000 });
+    play.live = () => waiting(Date.now());
+    feed.mend();
+    await page.locator('.state[data-state=wait]').waitFor({ timeout: 5000 });
+    expect(feed.opened).toHaveLength(2);
+    expect(ownFaults(visit)).toEqual([]);
+    await visit.end();
+  });
+
+  it('greys a stale value and what rests on it, and tells which instrument is gone', async () => {
+    const play = new Play();
+    play.live = () => stale(Date.now());
+    const visit = await opened(play);
+    const { page } = visit;
+    expect(await textOf(page.locator('[data-figure=temperature].old'))).toMatch(/old · 7 s/);
+    expect(await page.locator('[data-figure=level].old').count()).toBe(1);
+    expect(await textOf(page.locator('.state .words'))).toBe(`No new ${TEMPERATURE} value for 7.4 s.`);
+    const probe = await textOf(page.locator('[data-instrument="dip probe"]'));
+    expect(probe).toMatch(/Not connected[\s\S]*Unplugged\. Plug it in again[\s\S]*Last heard 7 s ago/);
+    expect(await textOf(page.locator('[data-instrument="echo board"]'))).toMatch(/7 × does not fit the pattern/);
+    play.live = () => waiting(Date.now());
+    await page.locator('[data-figure=temperature]:not(.old)').waitFor();
+    await visit.end();
+  });
+
+  it('says that nothing is recorded, and which alarms are active', async () => {
+    const play = new Play();
+    play.live = () => ({ ...waiting(Date.now()), recording: false });
+    play.over = { alarms: [{ alarm: 'mute', source: 'dip probe', why: 'Silent.', utc: new Date().toISOString() }] };
+    const visit = await opened(play);
+    const { page } = visit;
+    const notices = page.locator('.notices');
+    expect(await textOf(notices)).toMatch(/^Not recording: [\s\S]*dip probe: Silent\./);
+    play.live = () => waiting(Date.now());
+    await notices.getByText('Not recording').waitFor({ state: 'detached' });
+    await visit.end();
+  });
+
+  it('asks for a name once, sends a reading request in the envelope, and shows what the bench answers', async () => {
+    const play = new Play();
+    const answer = (accepted: boolean, words: string, revision: number) => (actionId: string) =>
+      ({
+        type: 'action-result',
+        actionId,
+        accepted,
+        refusal: accepted ? null : 'not-ready',
+        words,
+        revision,
+        event: 41,
+      }) as const;
+    play.answers = [answer(false, 'A gate is shut.', 13), answer(true, 'Done.', 14), answer(true, 'Done.', 15)];
+    const visit = await opened(play, '');
+    const { page, feed } = visit;
+    const said = page.locator('.answer');
+
+    await page.locator('button.take').click();
+    expect(await textOf(said)).toMatch(/name first/);
+    expect(feed.actions).toEqual([]);
+    await page.locator('#actor').fill('  Ines  ');
+    await page.locator('button.take').click();
+    await said.getByText('Refused. A gate is shut.').waitFor();
+    await page.locator('button.take').click();
+    await said.getByText('Reading taken.').waitFor();
+    await page.getByText('Add a note').click();
+    await page.getByLabel('Note').fill('Topped up a little');
+    await page.getByText('Keep note').click();
+    await said.getByText('Note kept.').waitFor();
+
+    expect(feed.actions).toMatchObject([
+      { actor: 'Ines', role: 'technician', expectedRevision: 12, body: { type: 'take-reading' } },
+      { actor: 'Ines', role: 'technician', expectedRevision: 13, body: { type: 'take-reading' } },
+      { actor: 'Ines', role: 'technician', expectedRevision: 14, body: { type: 'note', text: 'Topped up a little' } },
+    ]);
+    expect(new Set(feed.actions.map((a) => a.actionId)).size).toBe(3);
+
+    await page.reload();
+    await page.locator('.actor', { hasText: 'As Ines' }).waitFor();
+    expect(visit.faults).toEqual([]);
+    await visit.end();
+  });
+
+  it('shows names and words as text, whatever they hold', async () => {
+    const evil = '<img src=x onerror="document.title=1"><script>document.title=2</script>';
+    const play = new Play();
+    play.live = () => {
+      const live = waiting(Date.now());
+      for (const gate of live.gates) gate.words = evil;
+      const [first] = Object.values(live.instruments);
+      if (first !== undefined) live.instruments[evil] = { ...first, state: 'closed', words: evil };
+      return live;
+    };
+    const { outcome, utc } = readingEvent(40, Date.now(), { machineState: evil });
+    const lastReading = outcome.kind === 'reading' ? { event: 40, utc, reading: outcome.reading } : null;
+    if (lastReading?.reading.budget[0] !== undefined) lastReading.reading.budget[0].component = evil;
+    play.over = {
+      bench: { ...snapshot(waiting(0)).bench, name: evil },
+      lastReading,
+      job: { id: 1, label: evil, readings: 1 },
+      alarms: [{ alarm: 'a', source: evil, why: evil, utc }],
+    };
+    const visit = await opened(play, evil);
+    const { page } = visit;
+    await page.locator('summary').first().click();
+    for (const part of ['.bench', '.job', '.state .words', '.notices', '.facts', 'tbody', '.health', '.actor'])
+      expect(await textOf(page.locator(part).first()), part).toContain('<img src=x');
+    expect(await page.locator('img').count()).toBe(0);
+    expect(await page.locator('script').count()).toBe(1);
+    expect(await page.title()).toContain('<img');
+    expect(await page.evaluate('document.documentElement.scrollWidth')).toBeLessThanOrEqual(1280);
+    expect(visit.faults).toEqual([]);
+    await visit.end();
+  });
+
+  describe('at rest', () => {
+    let visit: Visit;
+    let page: Page;
+    beforeAll(async () => {
+      visit = await opened(new Play());
+      page = visit.page;
+    });
+    afterAll(async () => {
+      await visit.end();
+    });
+
+    it('shows temperature and level, large, with units, as live', async () => {
+      expect(await textOf(page.locator('[data-figure=temperature] .value'))).toMatch(/41.6\s*°C/);
+      expect(await textOf(page.locator('[data-figure=temperature]'))).toMatch(/live/);
+      expect(await textOf(page.locator('[data-figure=level] h2'))).toMatch(/Level at 50\s°C/);
+      expect(await textOf(page.locator('[data-figure=level] .value'))).toMatch(/62.\d\s*mm/);
+    });
+
+    it('draws both charts from the history of the bench, and on with live values', async () => {
+      const painted = (chart: string) =>
+        page.waitForFunction(`(() => {
+          const canvas = document.querySelector('[data-chart=${chart}] canvas');
+          const { data } = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height);
+          let line = 0;
+          // The colour of the line as measured, anti-aliased edges left out.
+          for (let i = 0; i < data.length; i += 4) if (data[i] === 0xa8 && data[i + 1] === 0x48 && data[i + 2] === 0x0b) line++;
+          return line > 100;
+        })()`);
+      await painted('temperature');
+      await painted('level');
+      const said = await page.locator('[data-chart=temperature]').getAttribute('aria-label');
+      expect(said).toMatch(/^Temperature over the last 10 minutes, between \d+.\d and \d+.\d °C\.$/);
+    });
+
+    it('can be worked with the keyboard, and shows where it is', async () => {
+      await page.keyboard.press('Tab');
+      expect(await textOf(page.locator(':focus'))).toBe('Take reading now');
+      expect(await page.evaluate('getComputedStyle(document.activeElement).outlineWidth')).toBe('3px');
+    });
+
+    it('carries the cautions', async () => {
+      const words = await textOf(page.locator('footer'));
+      for (const part of [
+        'no safety device',
+        'Hot fluid',
+        'running engine',
+        'raised machine',
+        'service information',
+        'licensed',
+      ])
+        expect(words).toContain(part);
+    });
+
+    it('made no fault on the way', () => {
+      expect(visit.faults).toEqual([]);
+    });
+  });
+
+  it('weighs at most 60 kB compressed, without the schemas of the feed', () => {
+    const files = readdirSync(stage.pageDir, { recursive: true, withFileTypes: true }).filter((f) => f.isFile());
+    const bodies = files.map((f) => readFileSync(join(f.parentPath, f.name)));
+    const bytes = bodies.reduce((sum, body) => sum + gzipSync(body).length, 0);
+    expect(bytes).toBeLessThan(60_000);
+    const text = bodies.join('\n');
+    expect(text).toContain('READY');
+    expect(text.toLowerCase()).not.toContain('zod');
+    expect([...text.matchAll(/https?:\/\/(?!www\.w3\.org\/)[\w.-]+/g)].map((m) => m[0])).toEqual([]);
+  });
+});

@@ -1,0 +1,79 @@
+/** Builds the page once for a test file and opens it in a real browser. */
+import { existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core';
+import { build } from 'vite';
+import { FakeFeed, type Script } from './fake-feed.ts';
+
+const CHROMIUM = ['/usr/bin/chromium', '/usr/bin/chromium-browser'].find(existsSync);
+
+/** With every part demanded, a missing browser is a failure, not a skip. */
+export const NO_BROWSER = CHROMIUM === undefined && process.env.STILLWELL_ALL !== '1';
+export const NEEDS_BROWSER = NO_BROWSER ? ' (skipped: chromium is missing)' : '';
+
+const FLAGS = [
+  '--headless',
+  '--no-sandbox',
+  '--disable-gpu',
+  '--disable-quic',
+  '--no-first-run',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+];
+
+export interface Visit {
+  readonly page: Page;
+  readonly feed: FakeFeed;
+  /** Errors of the console and of scripts, and requests to anywhere but the feed. */
+  readonly faults: string[];
+  end(): Promise<void>;
+}
+
+export class Stage {
+  readonly #dir = mkdtempSync(join(tmpdir(), 'stillwell-page-'));
+  #browser: Browser | null = null;
+
+  async raise(): Promise<void> {
+    const outDir = join(this.#dir, 'page');
+    await build({ configFile: 'vite.config.ts', logLevel: 'error', build: { outDir, emptyOutDir: true } });
+    this.#browser = await chromium.launch({ executablePath: CHROMIUM ?? '/usr/bin/chromium', args: FLAGS });
+  }
+
+  get pageDir(): string {
+    return join(this.#dir, 'page');
+  }
+
+  /** Opens the page on a feed of its own; `actor` is a name that this browser has kept. */
+  async visit(script: Script, options: Parameters<Browser['newContext']>[0] = {}, actor = ''): Promise<Visit> {
+    const feed = new FakeFeed(this.pageDir, script);
+    const address = await feed.start();
+    const context: BrowserContext = await (this.#browser as Browser).newContext(options);
+    if (actor !== '') await context.addInitScript(`localStorage.setItem('stillwell.actor', ${JSON.stringify(actor)})`);
+    const page = await context.newPage();
+    const faults: string[] = [];
+    page.on('console', (message) => {
+      if (message.type() === 'error') faults.push(`console: ${message.text()}`);
+    });
+    page.on('pageerror', (error) => faults.push(`script: ${error.message}`));
+    page.on('request', (request) => {
+      if (!request.url().startsWith(address)) faults.push(`request: ${request.url()}`);
+    });
+    await page.goto(address);
+    return {
+      page,
+      feed,
+      faults,
+      async end() {
+        await context.close();
+        await feed.stop();
+      },
+    };
+  }
+
+  async strike(): Promise<void> {
+    await this.#browser?.close();
+    rmSync(this.#dir, { recursive: true, force: true });
+  }
+}

@@ -1,0 +1,166 @@
+import { describe, expect, it } from 'vitest';
+import type { ServerMessage } from '../../src/feed/messages.ts';
+import { type Happening, reduce, resumeFrom, START, type View } from '../../src/page/state.ts';
+import { WORDS } from '../../src/page/words.ts';
+import { LEVEL, readingEvent, ready, readyEvent, snapshot, waiting } from './scenes.ts';
+
+const T0 = Date.parse('2031-05-06T08:00:00.000Z');
+const HELLO: ServerMessage = {
+  type: 'hello',
+  protocol: 1,
+  software: '0.1.0',
+  bench: 'Bay 2',
+  journal: 'first',
+  lastEvent: 40,
+};
+
+function fold(view: View, ...messages: ServerMessage[]): View {
+  return messages.reduce((so, message) => reduce(so, { kind: 'heard', message, atMs: 1000 }), view);
+}
+
+const live = (at: number, isReady: boolean): ServerMessage => ({
+  type: 'live',
+  ...(isReady ? ready(T0 + at) : waiting(T0 + at)),
+});
+const CONNECTED = fold(START, HELLO, snapshot(waiting(T0)));
+const LOST: Happening = { kind: 'lost', atMs: 5000 };
+
+describe('The view of the page', () => {
+  it('is live from the first snapshot on, with its revision and where to take up again', () => {
+    expect(fold(START, HELLO).link).toBe('connecting');
+    expect(CONNECTED).toMatchObject({ link: 'live', revision: 12, lastEvent: 40, heardAtMs: 1000 });
+    expect(resumeFrom(START)).toBeNull();
+    expect(resumeFrom(CONNECTED)).toEqual({ since: 40, journal: 'first' });
+  });
+
+  it('ignores live values before it knows the bench', () => {
+    expect(fold(START, HELLO, live(0, true)).live).toBeNull();
+  });
+
+  it('keeps what it knew when the line is lost, and takes up again with what was missed', () => {
+    const lost = reduce(CONNECTED, LOST);
+    expect(lost).toMatchObject({ link: 'lost', linkAtMs: 5000, live: CONNECTED.live });
+    const again = fold(lost, HELLO, readingEvent(41, T0 + 9000), snapshot(waiting(T0 + 10_000), { event: 41 }));
+    expect(again.link).toBe('live');
+    expect(again.marks.map((m) => m.event)).toEqual([41]);
+    expect(resumeFrom(again)).toEqual({ since: 41, journal: 'first' });
+  });
+
+  it('is still looking for the bench when the first connection fails', () => {
+    expect(reduce(START, LOST).link).toBe('connecting');
+  });
+
+  it('folds each event once, however often it comes', () => {
+    const once = fold(CONNECTED, readingEvent(41, T0), readingEvent(41, T0), readingEvent(40, T0, { id: 3 }));
+    expect(once.marks).toHaveLength(1);
+    expect(once.lastReading?.reading.id).toBe(17);
+    // The snapshot after it carries the same reading: still one mark.
+    const again = fold(once, snapshot(waiting(T0), { event: 41, lastReading: once.lastReading }));
+    expect(again.marks).toHaveLength(1);
+  });
+
+  it('forgets everything of another journal, and keeps the question that is open', () => {
+    const asked = reduce(CONNECTED, { kind: 'asked', actionId: 'abcdefgh', type: 'note' });
+    const other = fold(fold(asked, readingEvent(41, T0)), { ...HELLO, journal: 'second' });
+    expect(other).toMatchObject({ lastEvent: null, live: null, lastReading: null, marks: [], spells: [] });
+    expect(other.asking?.actionId).toBe('abcdefgh');
+    expect(resumeFrom(other)).toBeNull();
+  });
+
+  it('marks a ready spell from live values, once, and ends it', () => {
+    const during = fold(CONNECTED, live(1000, true), readyEvent(41, T0 + 1100, true), live(2000, true));
+    expect(during.spells).toEqual([{ fromMs: T0 + 1000, toMs: null }]);
+    expect(fold(during, live(3000, false)).spells).toEqual([{ fromMs: T0 + 1000, toMs: T0 + 3000 }]);
+  });
+
+  it('ends a spell that ended while the line was lost at the time of the event', () => {
+    const lost = reduce(fold(CONNECTED, live(1000, true)), LOST);
+    const again = fold(lost, HELLO, readyEvent(41, T0 + 4000, false), snapshot(waiting(T0 + 9000), { event: 41 }));
+    expect(again.spells).toEqual([{ fromMs: T0 + 1000, toMs: T0 + 4000 }]);
+  });
+
+  it('ends a spell at the last live values where the bench cannot say what happened', () => {
+    const lost = reduce(fold(CONNECTED, live(1000, true), live(2500, true)), LOST);
+    const again = fold(
+      lost,
+      HELLO,
+      { type: 'cannot-replay', since: 40, lastEvent: 4000, why: 'too-many', words: 'Too many.' },
+      snapshot(waiting(T0 + 9000), { event: 4000 }),
+    );
+    expect(again.spells).toEqual([{ fromMs: T0 + 1000, toMs: T0 + 2500 }]);
+    expect(again.notice).toBe(WORDS.missedTooMuch);
+  });
+
+  it('remembers since when a value is not good, and forgets it with the next good one', () => {
+    const wild = waiting(T0);
+    Object.assign(wild.channels[LEVEL] ?? {}, { quality: 'bad', reason: 'out-of-range' });
+    const doubted = reduce(CONNECTED, { kind: 'heard', message: { type: 'live', ...wild }, atMs: 2000 });
+    const longer = reduce(doubted, { kind: 'heard', message: { type: 'live', ...wild }, atMs: 2600 });
+    expect(longer.doubtSinceMs).toEqual({ [LEVEL]: 2000 });
+    expect(fold(longer, live(3000, false)).doubtSinceMs).toEqual({});
+  });
+
+  it('follows alarms, jobs and faults', () => {
+    const numbered = { run: 5, seq: 1, tUs: 0, algorithm: 1 };
+    const utc = new Date(T0).toISOString();
+    const event = (outcome: Extract<ServerMessage, { type: 'event' }>['outcome']): ServerMessage => ({
+      type: 'event',
+      utc,
+      outcome,
+    });
+    const mute = { kind: 'alarm', alarm: 'mute', source: 'dip probe', why: 'silent' } as const;
+    const raised = fold(
+      CONNECTED,
+      event({ ...mute, ...numbered, event: 41, state: 'active' }),
+      event({ ...mute, ...numbered, event: 42, state: 'active', why: 'still silent' }),
+    );
+    expect(raised.alarms).toEqual([{ alarm: 'mute', source: 'dip probe', why: 'still silent', utc }]);
+    const cleared = fold(
+      raised,
+      event({ ...mute, ...numbered, event: 43, state: 'returned' }),
+      event({ kind: 'job', ...numbered, event: 44, change: 'closed', job: { id: 3, label: 'x', readings: 2 } }),
+      event({ kind: 'fault', ...numbered, event: 45, source: 'echo', code: 'driver-failed', detail: 'line 3' }),
+    );
+    expect(cleared.alarms).toEqual([]);
+    expect(cleared.job).toBeNull();
+    expect(cleared.fault).toEqual({ source: 'echo', code: 'driver-failed', detail: 'line 3' });
+  });
+});
+
+describe('A question to the bench', () => {
+  const asked = reduce(CONNECTED, { kind: 'asked', actionId: 'question-1', type: 'take-reading' });
+  const result = { type: 'action-result', actionId: 'question-1', words: 'Shut.', event: 41 } as const;
+
+  it('is answered by the result of its own id, which also brings the new revision', () => {
+    const other = fold(asked, { ...result, actionId: 'question-2', accepted: true, refusal: null, revision: 13 });
+    expect(other).toMatchObject({ revision: 13, asking: { status: 'sent' } });
+    const refused = fold(other, { ...result, accepted: false, refusal: 'not-ready', revision: 14 });
+    expect(refused).toMatchObject({ revision: 14, asking: { status: 'refused', words: 'Shut.' } });
+    expect(fold(asked, { ...result, accepted: true, refusal: null, revision: 13 }).asking?.status).toBe('accepted');
+  });
+
+  it('stays open when the line is lost, until the missed events tell its outcome', () => {
+    const lost = reduce(asked, LOST);
+    expect(lost.asking?.status).toBe('unanswered');
+    const told = fold(lost, HELLO, {
+      type: 'event',
+      utc: new Date(T0).toISOString(),
+      outcome: {
+        kind: 'action',
+        ...{ event: 41, run: 5, seq: 1, tUs: 0, algorithm: 1 },
+        ...{ actionId: 'question-1', actor: 'Ines', role: 'technician' as const },
+        body: { type: 'take-reading' },
+        accepted: false,
+        refusal: 'not-ready',
+        revision: 19,
+      },
+    });
+    expect(told).toMatchObject({ revision: 19, asking: { status: 'refused', words: WORDS.refusals['not-ready'] } });
+  });
+
+  it('takes an error of the feed for its answer', () => {
+    const failed = fold(asked, { type: 'error', code: 'busy', words: 'Too many are waiting.' });
+    expect(failed.asking).toMatchObject({ status: 'refused', words: 'Too many are waiting.' });
+    expect(fold(CONNECTED, { type: 'error', code: 'busy', words: 'Odd.' }).notice).toBe('Odd.');
+  });
+});

@@ -1,0 +1,315 @@
+import fs from 'node:fs';
+import os from 'node:os';
+import path from 'node:path';
+import { SerialPort } from 'serialport';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { parse } from 'yaml';
+import type { Printed } from '../../simulators/board.ts';
+import { type Demo, type DemoOptions, startDemo } from '../../simulators/demo.ts';
+import { demoBench, SLOPE_MM_PER_K } from '../../simulators/demo-bench.ts';
+import { demoWorld } from '../../simulators/demo-world.ts';
+import { ASSUMED_SOUND_M_PER_S } from '../../simulators/level-board.ts';
+import type { PortAddress } from '../../simulators/port.ts';
+import { realTimers, type Timers } from '../../simulators/scheduler.ts';
+import { REFERENCE_C, WINDOW_C, Workshop } from '../../simulators/workshop.ts';
+import { describeWithPtys } from './needs-ptys.ts';
+import { Reader } from './reader.ts';
+
+const SEEDS = [1, 2, 3, 20_260];
+
+type Said = Printed & { readonly board: string; readonly atS: number };
+
+/** The demonstration at virtual time, keeping all that is printed and told. */
+function run(seed: number, withCable = false) {
+  const said: Said[] = [];
+  const told: string[] = [];
+  const demo = demoWorld(seed, {
+    printed: (board, printed, atS) => said.push({ ...printed, board: board.name, atS }),
+    tell: (nowS, what) => told.push(`${nowS}: ${what}`),
+    ...(withCable && {
+      cables: {
+        unplug: (board, bytes) => said.push({ kind: 'half-line', bytes, value: null, board: board.name, atS: 20 }),
+        replug: (board) => board.powerUp(23),
+      },
+    }),
+  });
+  demo.probe.powerUp(0);
+  demo.sonar.powerUp(0);
+  return { ...demo, tank: demo.workshop.tank, said, told };
+}
+
+/** What the gauge would print without noise, by the physics of the text protocol. */
+function ideal(workshop: Workshop, celsius: number): number {
+  const sound = 1440 - 3.5 * (celsius - 20);
+  return (workshop.tank.levelAtMm(celsius) * ASSUMED_SOUND_M_PER_S) / sound;
+}
+
+describe.each(SEEDS)('the demonstration (seed %i)', (seed) => {
+  test('comes into its window in about a minute and stays there for an hour', () => {
+    const { simulation, tank } = run(seed);
+    expect(tank.temperatureC).toBeLessThan(25);
+    let reachedS = Number.NaN;
+    for (let t = 1; t <= 3600; t += 1) {
+      simulation.runUntil(t);
+      if (Number.isNaN(reachedS) && tank.probeC >= WINDOW_C.low) reachedS = t;
+      if (t > reachedS + 15) {
+        expect(tank.probeC).toBeGreaterThan(WINDOW_C.low + 1);
+        expect(tank.probeC).toBeLessThan(WINDOW_C.high - 1);
+      }
+    }
+    expect(reachedS).toBeGreaterThan(50);
+    expect(reachedS).toBeLessThan(70);
+  });
+
+  test('raises the level at the reference when fluid is added, and brings it back when it is drained', () => {
+    const { simulation, tank, told } = run(seed);
+    simulation.runUntil(100);
+    const [before, massKg] = [tank.levelAtMm(REFERENCE_C), tank.massKg];
+    simulation.runUntil(107.05);
+    const fresh = tank.levelAtMm(REFERENCE_C);
+    simulation.runUntil(190);
+    const after = tank.levelAtMm(REFERENCE_C);
+    expect(after - before).toBeGreaterThan(0.9);
+    expect(after - fresh).toBeGreaterThan(0.1); // drained back from the walls
+    simulation.runUntil(280);
+    expect(tank.levelAtMm(REFERENCE_C)).toBeCloseTo(before, 6);
+    expect(tank.massKg).toBeCloseTo(massKg, 12);
+    expect(told.map((line) => line.replace(/\d+ g/, 'n g'))).toEqual([
+      '105: adding n g of oil',
+      '195: draining n g of oil',
+    ]);
+  });
+
+  test('is calm enough for its own bench file before the adding, far too rough just after, and calm again', () => {
+    const { simulation, said } = run(seed);
+    simulation.runUntil(140);
+    const limits = parse(demoBench(...SERIAL)).measure.steady;
+    const overS = Number.parseFloat(limits.over);
+    const spreadAt = (endS: number) => calm(said, endS, overS).spreadMm;
+    for (let t = 75; t < 105; t += 1) {
+      const { spreadMm, driftMmPerMin } = calm(said, t, overS);
+      expect(spreadMm).toBeLessThan(Number.parseFloat(limits.spread));
+      expect(spreadMm).toBeGreaterThan(0.3);
+      expect(Math.abs(driftMmPerMin)).toBeLessThan(Number.parseFloat(limits.drift));
+    }
+    for (let t = 107; t < 112; t += 1) expect(spreadAt(t)).toBeGreaterThan(2 * Number.parseFloat(limits.spread));
+    expect(spreadAt(138)).toBeLessThan(Number.parseFloat(limits.spread));
+  });
+});
+
+const SERIAL: [PortAddress, PortAddress] = [
+  { kind: 'serial', path: '/somewhere/probe.tty' },
+  { kind: 'serial', path: '/somewhere/sonar.tty' },
+];
+
+/** Spread and least-squares drift of the compensated level over the last `overS` before `endS`, wild values aside. */
+function calm(said: readonly Said[], endS: number, overS: number) {
+  let celsius = Number.NaN;
+  const points: { atS: number; mm: number }[] = [];
+  for (const { board, kind, value, atS } of said) {
+    if (kind !== 'measured' || value === null || atS > endS) continue;
+    if (board === 'probe') celsius = value;
+    else if (atS > endS - overS) points.push({ atS, mm: value - SLOPE_MM_PER_K * (celsius - REFERENCE_C) });
+  }
+  const levels = points.map((point) => point.mm);
+  const meanS = points.reduce((sum, { atS }) => sum + atS, 0) / points.length;
+  const meanMm = levels.reduce((sum, mm) => sum + mm, 0) / levels.length;
+  const sxy = points.reduce((sum, { atS, mm }) => sum + (atS - meanS) * (mm - meanMm), 0);
+  const sxx = points.reduce((sum, { atS }) => sum + (atS - meanS) ** 2, 0);
+  return { spreadMm: Math.max(...levels) - Math.min(...levels), driftMmPerMin: (60 * sxy) / sxx };
+}
+
+test('the slope in the bench file is that of the physics: sound and expansion, both reading high', () => {
+  const workshop = new Workshop(1);
+  const printedAt50 = ideal(workshop, 50);
+  expect(printedAt50).toBeGreaterThan(61);
+  expect(printedAt50).toBeLessThan(64);
+  expect(ideal(workshop, 50.5) - ideal(workshop, 49.5)).toBeCloseTo(SLOPE_MM_PER_K, 3);
+  // by hand: sound alone gives 62.36 · 3.5 / 1335 = 0.1635 mm/K
+  const expansion = ((workshop.tank.levelAtMm(50.5) - workshop.tank.levelAtMm(49.5)) * ASSUMED_SOUND_M_PER_S) / 1335;
+  expect(expansion).toBeGreaterThan(0.03);
+  expect(expansion + 0.1635).toBeCloseTo(SLOPE_MM_PER_K, 3);
+  // over the whole window it stays within the stated uncertainty
+  for (const t of [WINDOW_C.low, WINDOW_C.high]) {
+    expect(Math.abs(ideal(workshop, t + 0.5) - ideal(workshop, t - 0.5) - SLOPE_MM_PER_K)).toBeLessThan(0.02);
+  }
+});
+
+test('the gauge prints, on average, what the physics says (seed 1)', () => {
+  const { simulation, said, workshop, tank } = run(1);
+  simulation.runUntil(95);
+  said.length = 0;
+  simulation.runUntil(104.9);
+  const levels = said.flatMap(({ board, kind, value }) =>
+    board === 'sonar' && kind === 'measured' ? [value ?? 0] : [],
+  );
+  const mean = levels.reduce((sum, mm) => sum + mm, 0) / levels.length;
+  expect(Math.abs(mean - ideal(workshop, tank.temperatureC))).toBeLessThan(0.1);
+});
+
+test('the same seed gives the same bytes, however real time is cut into pieces', () => {
+  const whole = run(9, true);
+  whole.simulation.runUntil(130);
+  const pieces = run(9, true);
+  for (let t = 0; t < 130; t += 0.037) pieces.simulation.runUntil(t);
+  pieces.simulation.runUntil(130);
+  expect(pieces.said).toEqual(whole.said);
+});
+
+test('one cable is pulled in the middle of a line; the board starts anew three seconds later (seed 9)', () => {
+  const { simulation, said } = run(9, true);
+  simulation.runUntil(30);
+  const probe = said.filter(({ board }) => board === 'probe');
+  const cut = probe.findIndex(({ atS, kind }) => atS === 20 && kind === 'half-line');
+  expect(Buffer.from(probe[cut]?.bytes ?? []).toString()).toMatch(/^T=\d+\.?\d?$/);
+  expect(probe[cut + 1]?.atS).toBe(23);
+  expect(probe[cut + 1]?.kind).toBe('half-line');
+  expect(probe[cut + 2]?.kind).toBe('boot');
+  expect(said.some(({ board, atS }) => board === 'sonar' && atS > 20 && atS < 23)).toBe(true);
+});
+
+test('the bench file names both boards, their formats and the limits, for either kind of port', () => {
+  const bench = parse(demoBench(...SERIAL));
+  expect(Object.keys(bench)).toEqual(['bench', 'instruments', 'channels', 'measure', 'journal']);
+  expect(bench.instruments.probe.link).toEqual({ serial: './probe.tty', baud: 115200 });
+  expect(bench.instruments.sonar.link).toEqual({ serial: './sonar.tty', baud: 115200 });
+  expect(bench.instruments.probe.pattern).toBe('T={temp} C{...}');
+  expect(bench.instruments.sonar.columns).toEqual(['_', 'level', '_', '_']);
+  expect(bench.channels.temperature.from).toBe('probe.temp');
+  expect(bench.channels.level.from).toBe('sonar.level');
+  expect(bench.measure.window).toBe('46 °C to 54 °C');
+  expect(bench.measure.reference).toBe('50 °C');
+  expect(bench.measure.compensation.slope).toBe(`${SLOPE_MM_PER_K} mm/K`);
+
+  const tcp: PortAddress = { kind: 'tcp', host: '127.0.0.1', port: 4001 };
+  expect(parse(demoBench(tcp, { ...tcp, port: 4002 })).instruments.probe.link).toEqual({ tcp: '127.0.0.1:4001' });
+});
+
+/** Real timers, but thirty seconds of the demonstration take one. */
+const THIRTY_TIMES: Timers = {
+  nowS: () => (performance.now() * 30) / 1000,
+  after: (delayS, runIt) => {
+    const timer = setTimeout(runIt, (delayS * 1000) / 30);
+    return () => clearTimeout(timer);
+  },
+};
+
+function realPorts(ports: 'pty' | 'tcp') {
+  let dir: string;
+  let demo: Demo;
+  let told: string[];
+  let replugged = () => {};
+  const start = async (options: Partial<DemoOptions> = {}) => {
+    const log = (line: string) => {
+      told.push(line);
+      if (line.includes('is back')) replugged();
+    };
+    demo = await startDemo({ dir: path.join(dir, 'bench'), seed: 4, ports, log, ...options });
+  };
+  /** As written in the bench file. */
+  const address = (name: 'probe' | 'sonar'): PortAddress => {
+    const link = parse(fs.readFileSync(demo.benchFile, 'utf8')).instruments[name].link;
+    if (link.serial !== undefined)
+      return { kind: 'serial', path: path.resolve(path.dirname(demo.benchFile), link.serial) };
+    return { kind: 'tcp', host: link.tcp.split(':')[0], port: Number(link.tcp.split(':')[1]) };
+  };
+
+  beforeEach(() => {
+    dir = fs.mkdtempSync(path.join(os.tmpdir(), 'demo-'));
+    told = [];
+  });
+  afterEach(async () => {
+    await demo.stop();
+    fs.rmSync(dir, { recursive: true });
+  });
+
+  test('prints lines of both boards, in real time, where its bench file says', async () => {
+    await start();
+    expect(demo.ports).toBe(ports);
+    expect(demo.describe()).toContain('seed');
+    const [probe, sonar] = [await Reader.open(address('probe')), await Reader.open(address('sonar'))];
+    await probe.until((text) => /\r\nT=2\d\.\d\d C heater=on\r\n/.test(text));
+    await sonar.until((text) => (text.match(/^sonar;5\d\.\d\d;mm;q=\d\d$/gm) ?? []).length >= 3);
+    expect(demo.world.tank.temperatureC).toBeGreaterThan(21);
+    expect(demo.world.tank.temperatureC).toBeLessThan(30);
+    await Promise.all([probe.close(), sonar.close()]);
+  });
+
+  test('loses and regains the probe at the same address', async () => {
+    const back = new Promise<void>((resolve) => {
+      replugged = resolve;
+    });
+    await start({ timers: THIRTY_TIMES });
+    const before = await Reader.open(address('probe'));
+    await before.until((text) => text.includes('\r\nT='));
+    await before.end();
+    await before.close();
+    await back;
+    const after = await Reader.open(address('probe'));
+    const text = await after.until((got) => /\r\nT=\d\d\.\d\d C/.test(got));
+    expect(text).toContain('pot probe');
+    await after.close();
+    expect(told.join('\n')).toMatch(/20 s: the cable of the probe is pulled\n.*23 s: the cable of the probe is back/);
+  });
+
+  test('stopped, leaves no descriptor, no port and no timer behind, and may be stopped twice', async () => {
+    const before = fs.readdirSync(dir);
+    const waiting = new Set<() => void>();
+    const timers: Timers = {
+      nowS: () => realTimers.nowS(),
+      after: (delayS, runIt) => {
+        const cancel = realTimers.after(delayS, () => {
+          waiting.delete(cancel);
+          runIt();
+        });
+        waiting.add(cancel);
+        return () => {
+          waiting.delete(cancel);
+          cancel();
+        };
+      },
+    };
+    await start({ timers });
+    const reader = await Reader.open(address('sonar'));
+    expect(waiting.size).toBeGreaterThan(0);
+    await demo.stop();
+    expect(waiting.size).toBe(0);
+    await reader.end();
+    await reader.close();
+    await demo.stop();
+    expect(before).toEqual([]);
+    expect(fs.readdirSync(path.join(dir, 'bench'))).toEqual(['bench.yaml']);
+    if (process.platform !== 'linux') return;
+    const fds = fs.readdirSync('/proc/self/fd').length;
+    await start();
+    await demo.stop();
+    expect(fs.readdirSync('/proc/self/fd').length).toBe(fds);
+  });
+}
+
+describeWithPtys('the demonstration on pseudo-terminals', () => {
+  realPorts('pty');
+
+  test('restarts a board when a serial port library opens its port: half a line, noise, chatter', async () => {
+    const dir = fs.mkdtempSync(path.join(os.tmpdir(), 'demo-'));
+    const demo = await startDemo({ dir, seed: 5, timers: THIRTY_TIMES });
+    const address = path.join(dir, 'sonar.tty');
+    const plain = await Reader.open({ kind: 'serial', path: address });
+    await plain.until((text) => /\nsonar;\d/.test(text)); // its start at power-up is over
+    await plain.close();
+    const serial = new SerialPort({ path: address, baudRate: 115200 });
+    const text = await new Promise<string>((resolve) => {
+      let heard = '';
+      serial.on('data', (chunk: Buffer) => {
+        heard += chunk.toString('latin1');
+        if (/go\nsonar;\d/.test(heard)) resolve(heard);
+      });
+    });
+    // a line or two may slip out before the board notices
+    expect(text).toMatch(/(^|\n)[\d.-]*;?m*;?q?=?\d*\n[\0\x80-\xff]+\nsonar under the pot/);
+    await new Promise<void>((resolve) => serial.close(() => resolve()));
+    await demo.stop();
+    fs.rmSync(dir, { recursive: true });
+  });
+});
+describe('the demonstration on loopback TCP', () => realPorts('tcp'));
