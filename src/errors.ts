@@ -104,7 +104,8 @@ export class StillwellError extends Error {
 
   constructor(code: ErrorCode, where: string, detail = '') {
     const row = ERRORS[code];
-    super(`${where}: ${row.words}${detail === '' ? '' : ` (${detail})`} ${row.todo} [${code}]`);
+    const evidence = detail === '' ? ' ' : detail.includes('\n') ? `\n${detail.trim()}\n` : ` (${detail}) `;
+    super(`${where}: ${row.words}${evidence}${row.todo} [${code}]`);
     this.name = 'StillwellError';
     this.code = code;
     this.where = where;

@@ -19,11 +19,7 @@ export async function rerunCsv(csv: string, options: RerunCommand, say: NodeJS.W
   const text = readBench(options.bench);
   const loaded = loadBench(text, options.bench, drivers);
   if (!loaded.ok)
-    throw new StillwellError(
-      'config-invalid',
-      options.bench,
-      `\n${formatMistakes(options.bench, text, loaded.mistakes)}\n`,
-    );
+    throw new StillwellError('config-invalid', options.bench, formatMistakes(options.bench, text, loaded.mistakes));
   const out = options.out === undefined ? process.stdout : createWriteStream(options.out);
   let readings = 0;
   let changes = 0;

@@ -34,8 +34,7 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
   const text = readBench(file);
   const folder = dirname(resolve(file));
   const loaded = loadBench(text, file, drivers);
-  if (!loaded.ok)
-    throw new StillwellError('config-invalid', file, `\n${formatMistakes(file, text, loaded.mistakes)}\n`);
+  if (!loaded.ok) throw new StillwellError('config-invalid', file, formatMistakes(file, text, loaded.mistakes));
   const { bench, settings } = loaded;
   const log = pino({ level: options.log }, pino.destination({ dest: 2, sync: true }));
   const clock = realClock();

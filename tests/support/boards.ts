@@ -53,7 +53,8 @@ export class TalkingBoards {
       address.kind === 'serial'
         ? `{ serial: ${address.path}, baud: 115200 }`
         : `{ tcp: "${address.host}:${address.port}" }`;
-    const every = `${Math.max(200, everyMs)} ms`;
+    const everyOf = Math.max(200, everyMs);
+    const every = `${everyOf} ms`;
     return `
 bench: Boards on a table
 instruments:
@@ -68,7 +69,7 @@ measure:
   window: 46 °C to 54 °C
   reference: 50 °C
   compensation: { slope: 0.25 mm/K, uncertainty: 0.03 mm/K }
-  steady: { over: 400 ms, spread: 1 mm, drift: 60 mm/min }
+  steady: { over: ${3 * everyOf} ms, spread: 1 mm, drift: 60 mm/min }
 `;
   }
 }

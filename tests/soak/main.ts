@@ -1,0 +1,44 @@
+/** The long tests; `npm run soak`. Writes what was seen to docs/soak.md. */
+import { spawn } from 'node:child_process';
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { SOFTWARE } from '../../src/software.ts';
+import { ROOT } from '../repo/house.ts';
+
+const SOAKS = [
+  {
+    what: 'kill -9 at random moments, 300 rounds: no announced event missing, the journal opens, seal intact, replay equal',
+    file: 'tests/e2e/kill.test.ts',
+    env: { STILLWELL_KILL_ROUNDS: '300' },
+  },
+] as const;
+
+function run(file: string, env: Readonly<Record<string, string>>): Promise<{ ok: boolean; text: string }> {
+  const child = spawn('npx', ['vitest', 'run', file, '--reporter=verbose', '--no-color'], {
+    cwd: ROOT,
+    env: { ...process.env, ...env },
+    stdio: ['ignore', 'pipe', 'inherit'],
+  });
+  let text = '';
+  child.stdout.on('data', (chunk: Buffer) => {
+    text += chunk.toString();
+  });
+  return new Promise((resolve) => child.on('close', (code) => resolve({ ok: code === 0, text })));
+}
+
+let page = `# Soak
+
+What \`npm run soak\` saw last: ${SOFTWARE}, Node ${process.version}, ${new Date().toISOString().slice(0, 10)}.
+`;
+let failed = false;
+for (const { what, file, env } of SOAKS) {
+  process.stdout.write(`${what} …\n`);
+  const { ok, text } = await run(file, env);
+  failed ||= !ok;
+  const said = text.split('\n').filter((line) => /^(seed|\d+ events)/.test(line));
+  const took = /Duration\s+(\S+)/.exec(text)?.[1] ?? 'unknown';
+  page += `\n## ${what}\n\n${ok ? 'Passed' : 'FAILED'} in ${took}. ${said.join('; ')}.\n`;
+  process.stdout.write(ok ? 'passed\n' : text);
+}
+writeFileSync(join(ROOT, 'docs/soak.md'), page);
+process.exitCode = failed ? 1 : 0;
