@@ -5,9 +5,11 @@
 import type { z } from 'zod';
 import type { QuantityKind } from '../core/description.ts';
 import type { AnyDriver, DriverRegistry } from '../kit/driver.ts';
-import { type Draft, keysOf, own, understand, unknownKey } from './issues.ts';
+import { unknownKey } from './issues.ts';
 import { type Finding, finding, nearest, oneOf, type Path, quote } from './mistake.ts';
-import { channelSchema, fileSchema, ID_FORM, instrumentSchema, isId, properId } from './schema.ts';
+import { channelSchemas, fileSchema, ID_FORM, instrumentSchema, isId, properId } from './schema.ts';
+import { keysOf, own } from './schema-walk.ts';
+import { type Draft, understand } from './understand.ts';
 import type { Unit } from './units.ts';
 
 export type Instrument = z.output<typeof instrumentSchema> & {
@@ -17,7 +19,7 @@ export type Instrument = z.output<typeof instrumentSchema> & {
   readonly signals: readonly string[];
 };
 
-export type Channel = z.output<ReturnType<typeof channelSchema>> & {
+export type Channel = z.output<typeof channelSchemas.open> & {
   readonly id: string;
   readonly quantity: QuantityKind;
 };
@@ -105,9 +107,9 @@ function unknownDriver(path: Path, name: string, registry: DriverRegistry): Find
 
 function readChannel(id: string, raw: unknown, findings: Finding[]): Draft<Channel> {
   const path = ['channels', id];
-  const found = channelSchema(null).shape.unit.safeParse(own(raw, 'unit'));
+  const found = channelSchemas.open.shape.unit.safeParse(own(raw, 'unit'));
   const quantity = found.success ? quantityOf(found.data) : null;
-  const draft = understand(channelSchema(quantity), raw, { path, findings });
+  const draft = understand(channelSchemas[quantity ?? 'open'], raw, { path, findings });
   return { id, ...draft, ...(quantity === null ? {} : { quantity }) };
 }
 

@@ -1,62 +1,24 @@
 /** What zod finds wrong, as findings in plain words: where, what, what was expected, what was probably meant. */
-import { z } from 'zod';
+import type { z } from 'zod';
 import { KEY_DOCS } from './fields.ts';
 import { type Finding, finding, nearest, oneOf, type Path, quote, show } from './mistake.ts';
+import { keysOf, own, schemaAt } from './schema-walk.ts';
 
 type Issue = z.core.$ZodIssue;
 
 /** Marks messages that no author wrote. */
-const OURS = '\u0000';
+export const OURS = '\u0000';
 
-/** A value that was understood in part: a key that is there but `undefined` was written and not understood. */
-export type Draft<T> = T extends readonly unknown[]
-  ? T
-  : T extends object
-    ? { readonly [K in keyof T]?: Draft<T[K]> | undefined }
-    : T;
-
-export interface Context {
+export interface Looking {
+  /** Where the value stands in the file. */
   readonly path: Path;
-  readonly findings: Finding[];
+  readonly schema: z.ZodType;
+  readonly raw: unknown;
   /** Keys that may stand here besides those of the schema. */
   readonly besides?: readonly string[];
 }
 
-/**
- * Holds a value against its schema: pushes what is wrong, and gives what could be understood, so that everything else
- * can be checked in the same go.
- */
-export function understand<S extends z.ZodType>(
-  schema: S,
-  raw: unknown,
-  context: Context,
-): Draft<z.output<S>> | undefined {
-  const result = schema.safeParse(raw, { error: () => OURS });
-  if (result.success) return result.data as Draft<z.output<S>>;
-  const at = { ...context, schema, raw };
-  context.findings.push(...result.error.issues.flatMap((issue) => findingsOf(issue, at)));
-  return salvage(schema, raw) as Draft<z.output<S>> | undefined;
-}
-
-function salvage(schema: z.ZodType, raw: unknown): unknown {
-  const result = schema.safeParse(raw);
-  if (result.success) return result.data;
-  const plain = bare(schema);
-  if (raw === null || typeof raw !== 'object') return undefined;
-  if (plain instanceof z.ZodRecord) return raw;
-  if (!(plain instanceof z.ZodObject)) return undefined;
-  const parts = Object.entries(plain.shape as Record<string, z.ZodType>).map(
-    ([name, field]) => [name, salvage(field, own(raw, name))] as const,
-  );
-  return Object.fromEntries(parts.filter(([name, part]) => part !== undefined || Object.hasOwn(raw, name)));
-}
-
-interface Looking extends Context {
-  readonly schema: z.ZodType;
-  readonly raw: unknown;
-}
-
-function findingsOf(issue: Issue, at: Looking): Finding[] {
+export function findingsOf(issue: Issue, at: Looking): Finding[] {
   const steps = issue.path.map((step) => (typeof step === 'number' ? step : String(step)));
   const path = [...at.path, ...steps];
   const value = steps.reduce<unknown>((inside, step) => own(inside, step), at.raw);
@@ -88,10 +50,6 @@ function findingsOf(issue: Issue, at: Looking): Finding[] {
   switch (issue.code) {
     case 'invalid_union':
       return ofUnion(issue, at, path, value, by);
-    case 'invalid_element':
-      return issue.issues.flatMap((inner) =>
-        findingsOf({ ...inner, path: [...issue.path, ...inner.path] } as Issue, at),
-      );
     case 'invalid_value': {
       const names = issue.values.map(String);
       return [
@@ -217,40 +175,4 @@ function describe(schema: z.ZodType | null): string {
 
 function withDescription(type: string, description: string): string {
   return description === '' ? type : `${type} (${description})`;
-}
-
-/** A schema without what is wrapped around it: optional, default, pipe. */
-function bare(schema: z.ZodType): z.ZodType {
-  const def = schema.def as { innerType?: z.ZodType; in?: z.ZodType };
-  if (def.innerType !== undefined) return bare(def.innerType);
-  return def.in !== undefined ? bare(def.in) : schema;
-}
-
-function schemaAt(schema: z.ZodType, steps: Path): z.ZodType | null {
-  const [step, ...rest] = steps;
-  if (step === undefined) return schema;
-  const plain = bare(schema);
-  if (plain instanceof z.ZodObject) {
-    const field = own(plain.shape, step) as z.ZodType | undefined;
-    return field === undefined ? null : schemaAt(field, rest);
-  }
-  // The names of a record are told by the record's own words.
-  if (plain instanceof z.ZodRecord) return rest.length === 0 ? schema : schemaAt(plain.valueType as z.ZodType, rest);
-  if (plain instanceof z.ZodArray) return schemaAt(plain.element as z.ZodType, rest);
-  return null;
-}
-
-/** Names of the keys that an object takes. */
-export function keysOf(schema: z.ZodType | null): string[] {
-  if (schema === null) return [];
-  const plain = bare(schema);
-  if (plain instanceof z.ZodObject) return Object.keys(plain.shape);
-  if (plain instanceof z.ZodUnion) return [...new Set(plain.options.flatMap((option) => keysOf(option as z.ZodType)))];
-  return [];
-}
-
-/** The property of the object itself, never one that every object inherits. */
-export function own(value: unknown, name: string | number): unknown {
-  if (value === null || typeof value !== 'object' || !Object.hasOwn(value, name)) return undefined;
-  return (value as Record<string | number, unknown>)[name];
 }

@@ -96,6 +96,5 @@ export function show(value: unknown): string {
 
 /** Control characters, and those that turn the writing direction, as visible stand-ins. */
 export function printable(text: string): string {
-  // biome-ignore lint/suspicious/noControlCharactersInRegex: these are what is looked for
-  return text.replace(/[\u0000-\u0008\u000a-\u001f\u007f-\u009f\u2028-\u202e\u2066-\u2069\ufeff]/g, '\u{fffd}');
+  return text.replace(/[^\P{Cc}\t]|[\u2028-\u202e\u2066-\u2069\ufeff]/gu, '\u{fffd}');
 }

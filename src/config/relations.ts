@@ -4,9 +4,9 @@
  */
 import type { QuantityKind } from '../core/description.ts';
 import type { BenchDraft, Channel, Instrument } from './draft.ts';
-import type { Draft } from './issues.ts';
 import { type Finding, finding, nearest, oneOf, quote } from './mistake.ts';
 import type { Span } from './quantities.ts';
+import type { Draft } from './understand.ts';
 
 /** A compensation that reaches farther than this beyond the window is taken for a slip (°F written as °C, a digit too many). */
 const FARTHEST_REFERENCE_K = 80;

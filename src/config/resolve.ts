@@ -74,6 +74,8 @@ function channelOf(channel: Channel, instruments: readonly Instrument[]): Channe
     standardUncertainty: channel.uncertainty,
     range: { low, high },
     intervalUs: channel.every ?? instruments.find((one) => one.id === instrument)?.every ?? Number.NaN,
+    sentinels: [],
+    echo: null,
   };
 }
 

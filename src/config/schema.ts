@@ -96,7 +96,7 @@ export const instrumentSchema = z.strictObject({
   }),
   every: key(quantity('time', { from: '1 ms', to: '1 h' }), {
     meaning: 'The expected time between two lines. After three of these without one, its channels are stale.',
-    form: 'a time',
+    form: 'a time from 1 ms to 1 h',
     example: '500 ms',
   }),
 });
@@ -115,7 +115,7 @@ const scaleSchema = z.strictObject({
 });
 
 /** Keys of a channel, by what it measures; null while its unit is not understood. */
-export function channelSchema(of: QuantityKind | null) {
+function channelOf(of: QuantityKind | null) {
   const points: readonly Kind[] = of === null ? ['temperature', 'length'] : [of];
   const steps: readonly Kind[] =
     of === null ? ['difference', 'length'] : [of === 'temperature' ? 'difference' : 'length'];
@@ -151,7 +151,7 @@ export function channelSchema(of: QuantityKind | null) {
     }),
     every: key(quantity('time', { from: '1 ms', to: '1 h' }).optional(), {
       meaning: 'The expected time between two values, where it is longer than between two lines.',
-      form: 'a time',
+      form: 'a time from 1 ms to 1 h',
       example: '1 s',
       otherwise: "the instrument's",
     }),
@@ -162,6 +162,12 @@ export function channelSchema(of: QuantityKind | null) {
     }),
   });
 }
+
+export const channelSchemas = {
+  temperature: channelOf('temperature'),
+  length: channelOf('length'),
+  open: channelOf(null),
+};
 
 const compensationSchema = z.strictObject({
   slope: key(quantity('slope'), {
@@ -179,7 +185,7 @@ const compensationSchema = z.strictObject({
 const steadySchema = z.strictObject({
   over: key(quantity('time', { from: '100 ms', to: '1 h' }, '6 s'), {
     meaning: 'How long the level must have been calm.',
-    form: 'a time',
+    form: 'a time from 100 ms to 1 h',
     example: '6 s',
   }),
   spread: key(quantity('length', { above: '0 mm' }, '1.2 mm'), {
@@ -282,7 +288,7 @@ export const SECTIONS = [
   { title: 'The file', at: '', schema: fileSchema },
   { title: 'An instrument', at: 'instruments.<name>', schema: instrumentSchema },
   { title: 'Its link', at: 'instruments.<name>.link', schema: linkSchema },
-  { title: 'A channel', at: 'channels.<name>', schema: channelSchema('temperature') },
+  { title: 'A channel', at: 'channels.<name>', schema: channelSchemas.temperature },
   { title: 'The scale of a channel', at: 'channels.<name>.scale', schema: scaleSchema },
   { title: 'The measurement', at: 'measure', schema: measureSchema },
   { title: 'Compensation', at: 'measure.compensation', schema: compensationSchema },

@@ -54,8 +54,7 @@ export function readYaml(text: string): ReadYaml {
       expected: `a bench file, of at most ${LARGEST}`,
     });
   }
-  // biome-ignore lint/suspicious/noControlCharactersInRegex: these are what is looked for
-  const odd = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f\ufffd]/.exec(text);
+  const odd = /[^\P{Cc}\t\n]|\ufffd/u.exec(text);
   if (odd !== null) {
     return unread({
       offset: odd.index,

@@ -1,5 +1,7 @@
 /** What people ask for. Every action gets an outcome, refused ones too. */
-import type { ActionBody, InputOf, Job, Refusal, Role } from './events.ts';
+import { takeTyped } from './channels.ts';
+import { type ChannelDescription, TYPED } from './description.ts';
+import type { ActionBody, InputOf, Job, Refusal, Role, Stamp } from './events.ts';
 import type { Ledger } from './ledger.ts';
 import { readNow } from './readiness.ts';
 import type { State } from './state.ts';
@@ -19,7 +21,7 @@ export function act(state: State, input: InputOf<'action'>, ledger: Ledger): voi
     refusal,
     revision: state.carried.revision + (refusal === null ? 1 : 0),
   });
-  if (refusal === null) carryOut(state, body, ledger);
+  if (refusal === null) carryOut(state, body, input, ledger);
 }
 
 function refuse(state: State, { role, expectedRevision, body }: InputOf<'action'>): Refusal | null {
@@ -33,12 +35,14 @@ function refuse(state: State, { role, expectedRevision, body }: InputOf<'action'
       return state.carried.job === null ? null : 'job-open';
     case 'close-job':
       return state.carried.job === null ? 'no-job' : null;
+    case 'type-value':
+      return refuseTyped(state, body.channel, body.value);
     case 'note':
       return null;
   }
 }
 
-function carryOut(state: State, body: ActionBody, ledger: Ledger): void {
+function carryOut(state: State, body: ActionBody, stamp: Stamp, ledger: Ledger): void {
   const { job, lastJobId } = state.carried;
   switch (body.type) {
     case 'take-reading':
@@ -50,8 +54,23 @@ function carryOut(state: State, body: ActionBody, ledger: Ledger): void {
     case 'close-job':
       ledger.decide({ kind: 'job', change: 'closed', job: job as Job });
       return;
+    case 'type-value': {
+      const channel = typedChannel(state, body.channel);
+      if (channel !== undefined) takeTyped(state, channel, body.value, stamp, ledger);
+      return;
+    }
     case 'note':
       // The words are kept in the action itself.
       return;
   }
+}
+
+function refuseTyped(state: State, id: string, value: number): Refusal | null {
+  const channel = typedChannel(state, id);
+  if (channel === undefined) return 'not-typed';
+  return value >= channel.range.low && value <= channel.range.high ? null : 'out-of-range';
+}
+
+function typedChannel(state: State, id: string): ChannelDescription | undefined {
+  return state.bench.channels.find((channel) => channel.id === id && channel.instrument === TYPED);
 }

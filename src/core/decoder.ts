@@ -26,12 +26,16 @@ export interface Decoder<Options = unknown, State = unknown> {
     state: State,
     options: Options,
   ) => { readonly state: State; readonly items: readonly Decoded[] };
-  /** For instruments that must be asked: called when the link opens and at `wakeAtUs`. */
+  /**
+   * For instruments that must be asked: called when the link opens and at `wakeAtUs`. `intervalUs` is how often the
+   * bench wants a value. Null for `wakeAtUs`: never again in this connection.
+   */
   readonly poll?: (
     tUs: number,
     state: State,
     options: Options,
-  ) => { readonly state: State; readonly send: readonly Uint8Array[]; readonly wakeAtUs: number };
+    intervalUs: number,
+  ) => { readonly state: State; readonly send: readonly Uint8Array[]; readonly wakeAtUs: number | null };
 }
 
 // biome-ignore lint/suspicious/noExplicitAny: a registry mixes drivers of different types; each gets only its own state

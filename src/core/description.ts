@@ -52,8 +52,24 @@ export interface ChannelDescription {
   readonly standardUncertainty: number;
   /** Values outside are bad with reason `out-of-range`, inside unit. */
   readonly range: { readonly low: number; readonly high: number };
-  /** Expected time between two values. */
+  /** Expected time between two values; for a typed value, a third of the time that it stays valid. */
   readonly intervalUs: number;
+  /** Signals that some sensors send in place of a fault: suspect when jumped to. */
+  readonly sentinels: readonly number[];
+  /** For echo sensors: what betrays a false echo. */
+  readonly echo: EchoDescription | null;
+}
+
+/** The `instrument` of a channel whose values are read by a person from another display. */
+export const TYPED = 'typed';
+
+export interface EchoDescription {
+  /** Signal of the same instrument that tells the strength of the echo; null where the board does not say. */
+  readonly strengthSignal: string | null;
+  /** Below this strength a value is suspect; at 0 the echo is lost. */
+  readonly leastStrength: number;
+  /** At or below this signal the sensor hears itself ring. */
+  readonly nearest: number;
 }
 
 /** What is to be read, and when it counts. */

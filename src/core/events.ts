@@ -108,6 +108,9 @@ export const DISCARD_REASONS = [
   'wrong-columns',
   'empty',
   'non-text',
+  'checksum',
+  'unasked',
+  'no-answer',
   'driver-failed',
 ] as const;
 export type DiscardReason = (typeof DISCARD_REASONS)[number];
@@ -162,10 +165,21 @@ export interface ActionRequest {
 export type ActionBody =
   | { readonly type: 'take-reading' }
   | { readonly type: 'note'; readonly text: string }
+  /** A value read by the actor from another display, in the channel's inside unit. */
+  | { readonly type: 'type-value'; readonly channel: string; readonly value: number }
   | { readonly type: 'start-job'; readonly label: string }
   | { readonly type: 'close-job' };
 
-export const REFUSALS = ['stale-revision', 'role', 'not-ready', 'job-open', 'no-job', 'not-recording'] as const;
+export const REFUSALS = [
+  'stale-revision',
+  'role',
+  'not-ready',
+  'job-open',
+  'no-job',
+  'not-recording',
+  'not-typed',
+  'out-of-range',
+] as const;
 export type Refusal = (typeof REFUSALS)[number];
 
 // ---------------------------------------------------------------- outputs
@@ -173,7 +187,16 @@ export type Refusal = (typeof REFUSALS)[number];
 export type Output = Sample | Discarded | Status | Send | { readonly kind: 'outcome'; readonly outcome: Outcome };
 
 export type Quality = 'good' | 'suspect' | 'bad';
-export const QUALITY_REASONS = ['out-of-range', 'outlier', 'reported'] as const;
+export const QUALITY_REASONS = [
+  'out-of-range',
+  'outlier',
+  'reported',
+  'sentinel',
+  'echo-weak',
+  'echo-lost',
+  'second-echo',
+  'ring-down',
+] as const;
 export type QualityReason = (typeof QUALITY_REASONS)[number];
 
 /** A decoded number of one channel, in the channel's inside unit. */

@@ -5,17 +5,13 @@
  */
 import { act } from './actions.ts';
 import { watchInstruments } from './alarms.ts';
-import { compensate } from './compensation.ts';
+import { forgetDoubts, takeSignals } from './channels.ts';
 import type { Decoders } from './decoder.ts';
-import type { ChannelDescription } from './description.ts';
-import type { Input, InputOf, Output, Sample } from './events.ts';
-import { addTemperature } from './forecast.ts';
-import { applyLaw } from './law.ts';
+import type { Input, InputOf, Output } from './events.ts';
 import { Ledger } from './ledger.ts';
 import { JUDGE_EVERY_US, lostAfterUs, staleAfterUs } from './limits.ts';
 import { judgeReadiness, resetWindows } from './readiness.ts';
 import { type State, stateAtRunStart } from './state.ts';
-import { addPoint } from './steadiness.ts';
 
 export interface Step {
   readonly state: State;
@@ -89,6 +85,7 @@ function changeLink(decoders: Decoders, state: State, input: InputOf<'link'>): v
   const decoder = decoders[driver];
   if (decoder === undefined) return;
   instrument.driver = decoder.init(options);
+  forgetDoubts(state, input.instrument);
   instrument.failed = false;
   if (decoder.poll) instrument.pollUs = input.tUs;
 }
@@ -114,69 +111,21 @@ function takeFrame(decoders: Decoders, state: State, input: InputOf<'frame'>, le
       ledger.decide({ kind: 'fault', source: input.instrument, code: 'driver-failed', detail: String(error) });
     instrument.failed = true;
   }
+  const signals = [];
   for (const item of items) {
-    if (item.kind === 'discarded') {
-      ledger.say({ kind: 'discarded', instrument: input.instrument, reason: item.reason, count: 1 });
-      continue;
-    }
-    for (const channel of state.bench.channels) {
-      if (channel.instrument !== input.instrument || channel.signal !== item.signal) continue;
-      takeSignal(state, channel, item.value, item.suspect ?? null, input, ledger);
-      instrument.saneUs = input.tUs;
-    }
+    if (item.kind === 'signal') signals.push(item);
+    else ledger.say({ kind: 'discarded', instrument: input.instrument, reason: item.reason, count: 1 });
   }
-}
-
-function takeSignal(
-  state: State,
-  channel: ChannelDescription,
-  signal: number,
-  suspect: Sample['reason'],
-  { tUs, seq }: InputOf<'frame'>,
-  ledger: Ledger,
-): void {
-  const { value } = applyLaw(channel.law, signal);
-  const inRange = value >= channel.range.low && value <= channel.range.high;
-  const quality = !inRange ? 'bad' : suspect !== null ? 'suspect' : 'good';
-  const held = state.channels[channel.id];
-  if (held === undefined || !Number.isFinite(value)) return;
-  held.tUs = tUs;
-  held.value = value;
-  held.quality = quality;
-  const reason = inRange ? suspect : 'out-of-range';
-  ledger.say({ kind: 'sample', channel: channel.id, tUs, seq, value, quality, reason });
-  if (quality !== 'good') return;
-  held.goodUs = tUs;
-  held.good = value;
-  held.stale = false;
-  measure(state, channel.id, tUs, seq);
-}
-
-function measure(state: State, channel: string, tUs: number, seq: number): void {
-  const { measure, channels } = state.bench;
-  const temperature = state.channels[measure.temperatureChannel];
-  const level = state.channels[measure.levelChannel];
-  if (temperature === undefined || level === undefined) return;
-  if (channel === measure.temperatureChannel) addTemperature(state.forecast, tUs, temperature.good);
-  if (channel !== measure.levelChannel || temperature.stale) return;
-  const { mm } = compensate(level.good, temperature.good, measure.referenceC, measure.compensation);
-  const intervalUs = channels.find(({ id }) => id === channel)?.intervalUs ?? 0;
-  const last = state.steadiness.points.at(-1);
-  if (last !== undefined && tUs - last.tUs > staleAfterUs(intervalUs)) state.steadiness.points = [];
-  addPoint(
-    state.steadiness,
-    { tUs, seq, mm, rawMm: level.good, temperatureC: temperature.good },
-    measure.steady.overUs,
-  );
+  if (takeSignals(state, input.instrument, signals, input, ledger)) instrument.saneUs = input.tUs;
 }
 
 function pollDue(decoders: Decoders, state: State, { tUs, seq }: Input, ledger: Ledger): void {
-  for (const { id, driver, options } of state.bench.instruments) {
+  for (const { id, driver, options, intervalUs } of state.bench.instruments) {
     const instrument = state.instruments[id];
     const poll = decoders[driver]?.poll;
     if (instrument === undefined || instrument.pollUs === null || poll === undefined || tUs < instrument.pollUs)
       continue;
-    const polled = poll(tUs, instrument.driver, options);
+    const polled = poll(tUs, instrument.driver, options, intervalUs);
     instrument.driver = polled.state;
     instrument.pollUs = polled.wakeAtUs;
     for (const bytes of polled.send) ledger.say({ kind: 'send', instrument: id, bytes, request: seq });

@@ -4,6 +4,7 @@
  */
 import { NOTHING_CARRIED } from './carried.ts';
 import type { BenchDescription } from './description.ts';
+import { type DoubtState, NO_DOUBT } from './doubt.ts';
 import type { Carried, InputOf, LinkReason, LinkState, Quality } from './events.ts';
 import { emptyForecast, type ForecastState } from './forecast.ts';
 import { ALL_SHUT, type OpenBefore } from './gates.ts';
@@ -50,6 +51,7 @@ export interface ChannelState {
   goodUs: number | null;
   good: number;
   stale: boolean;
+  doubt: DoubtState;
 }
 
 /** Nothing known but what the run start says; the driver states are made when a link opens. */
@@ -77,7 +79,15 @@ export function stateAtRunStart(input: InputOf<'run-start'>): State {
     channels: Object.fromEntries(
       bench.channels.map(({ id }) => [
         id,
-        { tUs: null, value: 0, quality: 'bad', goodUs: null, good: 0, stale: true } satisfies ChannelState,
+        {
+          tUs: null,
+          value: 0,
+          quality: 'bad',
+          goodUs: null,
+          good: 0,
+          stale: true,
+          doubt: { ...NO_DOUBT },
+        } satisfies ChannelState,
       ]),
     ),
     steadiness: emptySteadiness(),

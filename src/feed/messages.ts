@@ -93,6 +93,11 @@ export const job = z.strictObject({ id: count, label: z.string(), readings: coun
 
 export const actionBody = z.discriminatedUnion('type', [
   z.strictObject({ type: z.literal('take-reading') }),
+  z.strictObject({
+    type: z.literal('type-value'),
+    channel: z.string().describe('a channel that is typed by a person'),
+    value: z.number().describe('as read from the other display, in the unit of the channel'),
+  }),
   z.strictObject({ type: z.literal('note'), text: z.string().min(1).max(2000) }),
   z.strictObject({ type: z.literal('start-job'), label: z.string().min(1).max(200) }),
   z.strictObject({ type: z.literal('close-job') }),

@@ -8,6 +8,8 @@ export const REFUSAL_WORDS: Readonly<Record<Refusal, string>> = {
   'not-ready': 'Not ready to read: a gate is shut. Its reason is shown.',
   'job-open': 'A job is open already. Close it first.',
   'no-job': 'No job is open.',
+  'not-typed': 'This channel is measured, not typed.',
+  'out-of-range': 'That value is outside the range of this channel. Look again.',
   'not-recording': 'The record cannot be kept just now, so nothing is taken. Free disk space, then repeat it.',
 };
 

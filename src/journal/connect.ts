@@ -11,8 +11,8 @@ const BUSY_MS = 2000;
 const WAL_LIMIT_BYTES = 4 * 1024 * 1024;
 
 /** The writer's connection. synchronous=FULL: a commit that returned is on the disk. */
-export function connectWriter(path: string): Database.Database {
-  const db = new Database(path, { timeout: BUSY_MS });
+export function connectWriter(path: string, fileMustExist = false): Database.Database {
+  const db = new Database(path, { timeout: BUSY_MS, fileMustExist });
   try {
     assertSafe(path, db.prepare('SELECT sqlite_version()').pluck().get() as string);
     return db;

@@ -15,6 +15,8 @@ export function takeLock(path: string): Lock {
   let db: Database.Database | null = null;
   try {
     db = new Database(`${path}-lock`, { timeout: 0 });
+    // The transaction never ends in a write: no journal file for it, which a killed process would leave behind.
+    db.pragma('journal_mode = MEMORY');
     db.exec('BEGIN EXCLUSIVE');
   } catch (error) {
     db?.close();

@@ -110,7 +110,7 @@ export class Store {
    */
   reopen({ batch }: Commit): boolean {
     this.db.close();
-    this.db = connectWriter(this.path);
+    this.db = connectWriter(this.path, true);
     makeDurable(this.db, this.path);
     const last = lastPart(this.db, this.state.journalId);
     if (!this.truncateLog()) throw new Error('the log cannot be copied into the file while it is being read');

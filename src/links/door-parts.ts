@@ -21,6 +21,7 @@ export async function within<T>(
   let giveUp: (fault: LinkFault) => void = () => {};
   const givenUp = new Promise<never>((_, reject) => {
     giveUp = (fault) => {
+      giveUp = () => {};
       attempt.abandon();
       reject(fault);
     };

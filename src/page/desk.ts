@@ -3,10 +3,10 @@
  * whoever draws that something changed.
  */
 import type { ActionBody } from '../core/events.ts';
-import type { History, ServerMessage } from '../feed/messages.ts';
+import type { EventMessage, History, ServerMessage } from '../feed/messages.ts';
 import { type Connection, connect, type World } from './connection.ts';
 import { type Happening, reduce, resumeFrom, START, type View } from './state.ts';
-import { type ChartName, historyPath, Traces } from './traces.ts';
+import { type ChartName, eventsPath, historyPath, Traces } from './traces.ts';
 
 export interface Outside extends World {
   /** Milliseconds of a clock that is never set. */
@@ -15,6 +15,11 @@ export interface Outside extends World {
   newId(): string;
   /** JSON of a path on the same host, null where there is none. */
   fetchJson(path: string): Promise<unknown>;
+}
+
+interface EventsPage {
+  readonly journal: string;
+  readonly events: readonly EventMessage[];
 }
 
 export class Desk {
@@ -78,6 +83,7 @@ export class Desk {
     if (message.type === 'snapshot') {
       void this.#seed('temperature', bench.temperatureChannel);
       void this.#seed('level', bench.levelChannel);
+      if (before.lastEvent === null) void this.#recall(message.event);
     }
   }
 
@@ -86,6 +92,13 @@ export class Desk {
     const history = (await this.#outside.fetchJson(historyPath(channel))) as History | null;
     // While it was on its way the bench may have become another one.
     if (history !== null && this.#view.hello?.journal === journal) this.traces.seed(chart, history);
+  }
+
+  /** The events before the page came: readings and ready spells belong on the charts too. */
+  async #recall(upTo: number): Promise<void> {
+    const found = (await this.#outside.fetchJson(eventsPath(upTo))) as EventsPage | null;
+    if (found === null || found.journal !== this.#view.hello?.journal) return;
+    this.#happen({ kind: 'past', events: found.events.filter(({ outcome }) => outcome.event <= upTo) });
   }
 
   #happen(happening: Happening): void {

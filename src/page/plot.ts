@@ -86,7 +86,7 @@ export class Plot {
           font: FONT,
           size: 46,
           gap: 6,
-          space: 42,
+          space: 30,
           grid: { stroke: ink.rule, width: 1 },
           ticks: { show: false },
         },

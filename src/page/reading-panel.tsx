@@ -1,7 +1,8 @@
 /** The last reading in plain words, with its uncertainty budget for who asks. */
 import { ago, amount, chosen, count, fixed, sensibly, span, timeOfDay, uncertainty, unitSign } from './format.ts';
+import type { LastReading } from './marks.ts';
 import { OldMark } from './old-mark.tsx';
-import type { LastReading, View } from './state.ts';
+import type { View } from './state.ts';
 import { WORDS } from './words.ts';
 
 export function ReadingPanel({ view, nowUtcMs }: { readonly view: View; readonly nowUtcMs: number }) {

@@ -59,7 +59,8 @@ function ReadyNow({ view, live }: { readonly view: View; readonly live: Live }) 
   const since = view.spells.at(-1)?.fromMs ?? Date.parse(live.utc);
   const { lastReading } = view;
   const taken = lastReading !== null && Date.parse(lastReading.utc) >= since ? lastReading.reading : null;
-  const forNow = <p class="more">{WORDS.readyFor(span((Date.parse(live.utc) - since) / 1000))}</p>;
+  const forS = (Date.parse(live.utc) - since) / 1000;
+  const forNow = <p class="more">{forS < 2 ? WORDS.allOpen : WORDS.readyFor(span(forS))}</p>;
   if (taken === null)
     return (
       <>

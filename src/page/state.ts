@@ -4,20 +4,11 @@
  */
 import type { ActionBody } from '../core/events.ts';
 import type { ActionResult, EventMessage, Hello, Live, ServerMessage, Snapshot } from '../feed/messages.ts';
+import { begin, end, type LastReading, type Marks, type Spells, withMark, withPast } from './marks.ts';
 import { refusalWords, WORDS } from './words.ts';
 
 /** The protocol that this page speaks; the type keeps it in step with the feed. */
 export const PROTOCOL: Hello['protocol'] = 1;
-
-const KEPT_MARKS = 200;
-
-export type LastReading = NonNullable<Snapshot['lastReading']>;
-
-/** A stretch in which the level could be read; `toMs` null while it lasts. */
-export interface Spell {
-  readonly fromMs: number;
-  readonly toMs: number | null;
-}
 
 export type Asking = {
   readonly actionId: string;
@@ -45,8 +36,8 @@ export interface View {
   readonly alarms: Snapshot['alarms'];
   readonly fault: { readonly source: string; readonly code: string; readonly detail: string } | null;
   /** Readings and ready spells seen, oldest first, for the charts. */
-  readonly marks: readonly LastReading[];
-  readonly spells: readonly Spell[];
+  readonly marks: Marks;
+  readonly spells: Spells;
   readonly notice: string | null;
   readonly asking: Asking | null;
 }
@@ -54,6 +45,7 @@ export interface View {
 export type Happening =
   | { readonly kind: 'heard'; readonly message: ServerMessage; readonly atMs: number }
   | { readonly kind: 'lost'; readonly atMs: number }
+  | { readonly kind: 'past'; readonly events: readonly EventMessage[] }
   | { readonly kind: 'asked'; readonly actionId: string; readonly type: ActionBody['type'] };
 
 export const START: View = {
@@ -89,6 +81,8 @@ export function reduce(view: View, happening: Happening): View {
       return heard(view, happening.message, happening.atMs);
     case 'asked':
       return { ...view, asking: { actionId: happening.actionId, type: happening.type, status: 'sent', words: '' } };
+    case 'past':
+      return { ...view, ...withPast(happening.events, view.marks, view.spells) };
     case 'lost': {
       const asking = view.asking?.status === 'sent' ? { ...view.asking, status: 'unanswered' as const } : view.asking;
       if (view.link === 'lost') return { ...view, asking };
@@ -112,7 +106,11 @@ function heard(view: View, message: ServerMessage, atMs: number): View {
     case 'event':
       return onEvent(view, message);
     case 'cannot-replay':
-      return { ...endSpell(view), notice: message.why === 'other-journal' ? null : WORDS.missedTooMuch };
+      return {
+        ...view,
+        spells: end(view.spells, Date.parse(view.live?.utc ?? '')),
+        notice: message.why === 'other-journal' ? null : WORDS.missedTooMuch,
+      };
     case 'action-result':
       return onResult(view, message);
     case 'error':
@@ -153,10 +151,7 @@ function onLive(view: View, live: Live, atMs: number): View {
   const doubtSinceMs: Record<string, number> = {};
   for (const [id, { quality }] of Object.entries(live.channels))
     if (quality !== 'good') doubtSinceMs[id] = view.doubtSinceMs[id] ?? atMs;
-  const next = { ...view, live, doubtSinceMs };
-  const open = view.spells.at(-1)?.toMs === null;
-  if (live.ready === open) return next;
-  return live.ready ? { ...next, spells: withSpell(view.spells, Date.parse(live.utc)) } : endSpell(next, live.utc);
+  return { ...view, live, doubtSinceMs, spells: (live.ready ? begin : end)(view.spells, Date.parse(live.utc)) };
 }
 
 function onEvent(view: View, message: EventMessage): View {
@@ -166,11 +161,12 @@ function onEvent(view: View, message: EventMessage): View {
   switch (outcome.kind) {
     case 'reading': {
       const lastReading = { event: outcome.event, utc, reading: outcome.reading };
-      return { ...next, lastReading, marks: withMark(view.marks, lastReading) };
+      const counts = view.job !== null && view.job.id === outcome.reading.job;
+      const job = counts ? { ...view.job, readings: view.job.readings + 1 } : view.job;
+      return { ...next, lastReading, job, marks: withMark(view.marks, lastReading) };
     }
     case 'ready':
-      if (!outcome.ready) return endSpell(next, utc);
-      return view.spells.at(-1)?.toMs === null ? next : { ...next, spells: withSpell(view.spells, Date.parse(utc)) };
+      return { ...next, spells: (outcome.ready ? begin : end)(view.spells, Date.parse(utc)) };
     case 'action': {
       const revised = { ...next, revision: outcome.revision };
       // The answer to a question whose connection went before it came.
@@ -197,21 +193,4 @@ function onResult(view: View, result: ActionResult): View {
   if (view.asking === null || view.asking.actionId !== result.actionId) return { ...view, revision };
   const status = result.accepted ? 'accepted' : 'refused';
   return { ...view, revision, asking: { ...view.asking, status, words: result.words } };
-}
-
-function withMark(marks: readonly LastReading[], mark: LastReading): readonly LastReading[] {
-  return marks.some((m) => m.event === mark.event) ? marks : [...marks, mark].slice(-KEPT_MARKS);
-}
-
-function withSpell(spells: readonly Spell[], fromMs: number): readonly Spell[] {
-  return [...spells, { fromMs, toMs: null }].slice(-KEPT_MARKS);
-}
-
-/** Ends the running spell, at the last live values where it is not known better. */
-function endSpell(view: View, utc?: string): View {
-  const last = view.spells.at(-1);
-  if (last === undefined || last.toMs !== null) return view;
-  const endMs = Date.parse(utc ?? view.live?.utc ?? '');
-  const toMs = Math.max(last.fromMs, Number.isNaN(endMs) ? last.fromMs : endMs);
-  return { ...view, spells: [...view.spells.slice(0, -1), { fromMs: last.fromMs, toMs }] };
 }

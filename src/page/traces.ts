@@ -6,6 +6,8 @@ export const SPAN_S = 600;
 /** Ten minutes at ten values a second. */
 const MOST = 6000;
 const HISTORY_POINTS = 600;
+/** More events than ten minutes bring. */
+const PAST_EVENTS = 200;
 /** Shorter holes than this come from the journey of the messages, not from the instrument. */
 const LEAST_GAP_S = 2.5;
 
@@ -82,4 +84,9 @@ export class Traces {
 /** Address of the history of a channel, for the whole width of the chart. */
 export function historyPath(channel: string): string {
   return `/api/history?channel=${encodeURIComponent(channel)}&seconds=${SPAN_S}&most=${HISTORY_POINTS}`;
+}
+
+/** Address of the events up to a number, as many as the charts can need. */
+export function eventsPath(upTo: number): string {
+  return `/api/events?since=${Math.max(0, upTo - PAST_EVENTS)}&limit=${PAST_EVENTS}`;
 }

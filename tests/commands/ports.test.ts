@@ -32,9 +32,9 @@ test('each port has a row, with the name that stays first', async () => {
   ]);
   expect(said).toBe(
     [
-      'write in bench.yaml               leads to                     now at        device',
-      '/dev/serial/by-id/usb-probe-0001  this device, in any socket   /dev/ttyACM0  Bench Works, 1209:0001, no. 0001',
-      '/dev/serial/by-path/usb-0:1.2     whatever is in this socket   /dev/ttyUSB0  1209:?',
+      'write in bench.yaml               leads to                      now at        device',
+      '/dev/serial/by-id/usb-probe-0001  this device, in any socket    /dev/ttyACM0  Bench Works, 1209:0001, no. 0001',
+      '/dev/serial/by-path/usb-0:1.2     whatever is in this socket    /dev/ttyUSB0  1209:?',
       '/dev/ttyS0                        only until the next plugging  /dev/ttyS0',
       '',
     ].join('\n'),

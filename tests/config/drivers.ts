@@ -20,6 +20,13 @@ const columns = defineDriver({
     skip: z.int().min(0).max(9).optional(),
     checked: z.boolean().optional(),
     mode: z.union([z.literal('all'), z.strictObject({ only: z.number() })]).optional(),
+    labels: z.record(z.string().regex(/^[a-z]+$/, 'a label in small letters'), z.number()).optional(),
+    kind: z
+      .discriminatedUnion('of', [
+        z.strictObject({ of: z.literal('fixed'), width: z.number() }),
+        z.strictObject({ of: z.literal('free') }),
+      ])
+      .optional(),
     tail: z
       .string()
       .superRefine((text, context) => {

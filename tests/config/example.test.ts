@@ -45,6 +45,8 @@ test('the example is a bench without mistakes', () => {
           standardUncertainty: 0.3,
           range: { low: -20, high: 150 },
           intervalUs: 1_000_000,
+          sentinels: [],
+          echo: null,
         },
         {
           id: 'level',
@@ -56,6 +58,8 @@ test('the example is a bench without mistakes', () => {
           standardUncertainty: 0.1,
           range: { low: 5, high: 200 },
           intervalUs: 200_000,
+          sentinels: [],
+          echo: null,
         },
       ],
       measure: {
@@ -86,6 +90,22 @@ test('every key is documented with an example that is understood', () => {
       expect(field.safeParse(value).success, `${title}: ${name}: ${value}`).toBe(true);
     }
   }
+});
+
+test('limits in the documentation are those of the schema', () => {
+  let limits = 0;
+  for (const { schema } of SECTIONS) {
+    for (const field of Object.values(schema.shape)) {
+      const [, low, lowUnit, high, highUnit] =
+        / from ([\d.]+) (\S+) to ([\d.]+) (\S+)/.exec(KEY_DOCS.get(field)?.form ?? '') ?? [];
+      if (low === undefined) continue;
+      limits++;
+      const fits = (value: number, unit: string | undefined): boolean => field.safeParse(`${value} ${unit}`).success;
+      expect([fits(Number(low), lowUnit), fits(0.9 * Number(low), lowUnit)]).toEqual([true, false]);
+      expect([fits(Number(high), highUnit), fits(1.1 * Number(high), highUnit)]).toEqual([true, false]);
+    }
+  }
+  expect(limits).toBe(3);
 });
 
 test('what is left out takes its default, and nothing of the result can be changed', () => {

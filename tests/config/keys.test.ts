@@ -52,7 +52,7 @@ const KEYS: readonly Row[] = [
       ['  reference: 50 °C\n', ''],
     ],
     [
-      '3:3 missing key "every": a time, such as every: 500 ms',
+      '3:3 missing key "every": a time from 1 ms to 1 h, such as every: 500 ms',
       '19:3 missing key "from": an instrument and a signal with a point between, such as "probe.temp"',
       '23:1 missing key "reference": a temperature, such as reference: 50 °C',
     ],
@@ -70,7 +70,7 @@ const KEYS: readonly Row[] = [
     ],
     [
       '1:1 nothing stands after "bench:": a name of at most 80 characters, such as bench: North bay',
-      '32:5 nothing stands after "over:": a time, such as over: 6 s',
+      '32:5 nothing stands after "over:": a time from 100 ms to 1 h, such as over: 6 s',
     ],
   ],
   [
@@ -194,6 +194,21 @@ const DRIVERS: readonly Row[] = [
     'a union with no branch',
     [['separator: semicolon', 'separator: semicolon\n    mode: 5']],
     ['13:11 5 does not fit here: "all" or a block of keys'],
+  ],
+  [
+    'keys and values of a record',
+    [['separator: semicolon', 'separator: semicolon\n    labels: { ok: 1, Bad: 2, worse: x }']],
+    ['13:22 "Bad" is no proper name: a label in small letters', '13:37 "x" is not a number: a number'],
+  ],
+  [
+    'a union told apart by a key',
+    [['separator: semicolon', 'separator: semicolon\n    kind: { of: fixd, width: 1 }']],
+    ['13:17 "fixd" is not known here: one of "fixed", "free" → fixed'],
+  ],
+  [
+    'a branch of a union told apart by a key',
+    [['separator: semicolon', 'separator: semicolon\n    kind: { of: fixed, widht: 1 }']],
+    ['13:24 unknown key "widht": one of "of", "width" → width'],
   ],
   [
     "a driver's own words",

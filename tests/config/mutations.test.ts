@@ -95,7 +95,7 @@ function holds(text: string): boolean {
     expect(line > last.line || (line === last.line && column >= last.column), `${path}: order`).toBe(true);
     last = { line, column };
   }
-  expect(formatMistakes('bench.yaml', text, loaded.mistakes)).not.toMatch(/[\u{0}-\u{8}\u{b}-\u{1f}\u{7f}]/u);
+  expect(formatMistakes('bench.yaml', text, loaded.mistakes)).not.toMatch(/[^\P{Cc}\t\n]/u);
   return false;
 }
 
@@ -111,11 +111,11 @@ test('a damaged example never throws, and each mistake lies inside the file', ()
       if (holds(text)) good++;
       else bad++;
     }),
-    { seed, numRuns: 600 },
+    { seed, numRuns: 300 },
   );
   // The damage must reach the keys, and leave some files whole.
-  expect(bad).toBeGreaterThan(100);
-  expect(good).toBeGreaterThan(10);
+  expect(bad).toBeGreaterThan(50);
+  expect(good).toBeGreaterThan(3);
 });
 
 test('any text at all is answered', () => {
@@ -127,6 +127,6 @@ test('any text at all is answered', () => {
     fc.property(text, (pieces) => {
       expect(holds(pieces.join(''))).toBe(false);
     }),
-    { seed, numRuns: 400 },
+    { seed, numRuns: 200 },
   );
 });

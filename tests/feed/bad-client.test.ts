@@ -160,6 +160,21 @@ describe('size and rate', () => {
     expect(t.source.acted.length).toBeLessThanOrEqual(50);
   });
 
+  test('a flooder that ignores the close is not heard any more, and is cut off', async () => {
+    const { socket, closed } = await rawWebSocket(t.port);
+    const closing = new Promise<void>((resolve) => {
+      socket.on('data', (data) => {
+        if (data.includes(Buffer.from([0x03, 0xf0]))) resolve();
+      });
+    });
+    for (let i = 0; i < 51; i++) socket.write(frame(0x81, Buffer.from('?')));
+    await closing;
+    t.clock.advanceTo(1_000_000);
+    socket.write(frame(0x81, Buffer.from(JSON.stringify(anAction('action-0001')))));
+    await closed;
+    expect(t.source.acted).toEqual([]);
+  });
+
   test('the 65th client is refused with 503, the others are unharmed, and a place that is left is given again', async () => {
     const others = Array.from({ length: 63 }, () => t.client());
     for (const client of others) await client.next('snapshot');

@@ -28,12 +28,14 @@ const text = fc.string({ unit: 'binary' });
 const bytes = fc.uint8Array({ maxLength: 64 });
 const role = fc.constantFrom(...ROLES);
 
-const actionBody: fc.Arbitrary<ActionBody> = fc.oneof(
-  record({ type: fc.constant('take-reading' as const) }),
-  record({ type: fc.constant('note' as const), text }),
-  record({ type: fc.constant('start-job' as const), label: text }),
-  record({ type: fc.constant('close-job' as const) }),
-);
+const ACTIONS: { readonly [K in ActionBody['type']]: fc.Arbitrary<Extract<ActionBody, { type: K }>> } = {
+  'take-reading': record({ type: fc.constant('take-reading' as const) }),
+  note: record({ type: fc.constant('note' as const), text }),
+  'type-value': record({ type: fc.constant('type-value' as const), channel: text, value: number }),
+  'start-job': record({ type: fc.constant('start-job' as const), label: text }),
+  'close-job': record({ type: fc.constant('close-job' as const) }),
+};
+const actionBody: fc.Arbitrary<ActionBody> = fc.oneof(...(Object.values(ACTIONS) as fc.Arbitrary<ActionBody>[]));
 const job = record({ id: small, label: text, readings: small });
 const budgetLine = record({
   component: text,

@@ -1,7 +1,7 @@
 /** What every door must do, written once: memory, TCP and serial are held to the same sentences. */
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { LINK_REASONS, type LinkReason } from '../../src/core/events.ts';
-import { type Door, LinkFault } from '../../src/links/contract.ts';
+import { type Connection, type Door, LinkFault } from '../../src/links/contract.ts';
 import { bytes, latin1, listener } from './listener.ts';
 
 /** A device behind a door, with both ends in the hands of the test. */
@@ -126,6 +126,21 @@ export function describeDoor(kind: string, makeRig: () => Promise<Rig> | Rig): v
       expect([old.text, fresh.text]).toEqual(['', 'new']);
       expect([old.late, fresh.late, third.late]).toEqual([[], [], []]);
       expect([old.ends.length, fresh.ends.length, third.ends.length]).toEqual([1, 1, 1]);
+    });
+
+    it('opens again straight from the end of the last connection', async () => {
+      const fresh = listener();
+      const again: Promise<Connection>[] = [];
+      const connection = await rig.door.open({
+        onBytes: () => {},
+        onEnd: () => again.push(rig.door.open(fresh)),
+      });
+      await connection.close();
+      const [next] = await Promise.all(again);
+      await rig.send(bytes('again'));
+      await vi.waitFor(() => expect(fresh.text).toBe('again'), PATIENT);
+      await next?.close();
+      expect(fresh.ends.map(({ reason }) => reason)).toEqual(['stopped']);
     });
 
     it('rejects a write after the end at once, and no later connection delivers it', async () => {

@@ -11,7 +11,7 @@ import { callOutPath, portReason, serialDoor } from '../../src/links/serial.ts';
 import { describeDoor } from './door-conformance.ts';
 import { bytes, listener } from './listener.ts';
 import { describeOnPtys, openFiles, type TestPort, testPort } from './ptys.ts';
-import { runFor } from './virtual-time.ts';
+import { runFor, settle } from './virtual-time.ts';
 
 const BAUD = 115_200;
 const PATIENT = { timeout: 10_000, interval: 2 };
@@ -45,10 +45,18 @@ describeOnPtys('the serial door', () => {
     const door = doorTo(port.path, virtualClock());
     for (let round = 0; round < 30; round++) {
       const heard = listener();
-      await door.open(heard);
+      let pulled: Promise<void> | null = null;
+      await door.open({
+        onBytes(chunk) {
+          heard.onBytes(chunk);
+          // before the port is read again: a read that meets the end of file must take it for one
+          if (round % 2 === 0) pulled ??= port.pty.unplug();
+        },
+        onEnd: (reason, detail) => heard.onEnd(reason, detail),
+      });
       await port.send(`T=2${round}\r\n`);
       await vi.waitFor(() => expect(heard.text).toBe(`T=2${round}\r\n`), PATIENT);
-      await port.pty.unplug();
+      await (pulled ?? port.pty.unplug());
       await vi.waitFor(() => expect(heard.ends.map(({ reason }) => reason)).toEqual(['unplugged']), PATIENT);
       await port.plug();
     }
@@ -243,6 +251,36 @@ describeOnPtys('the serial door', () => {
     expect(opened.map(({ isOpen }) => isOpen)).toEqual([false]);
     await connection.close();
     expect(openFiles()).toBe(before);
+  });
+
+  it('waits for its own last port to be closed before it opens the next', async () => {
+    const door = doorTo(port.path);
+    const open = SerialPort.binding.open.bind(SerialPort.binding) as (options: object) => Promise<{
+      close(): Promise<void>;
+    }>;
+    let free = (): void => {};
+    const freed = new Promise<void>((resolve) => {
+      free = resolve;
+    });
+    const spy = vi.spyOn(SerialPort.binding, 'open').mockImplementationOnce(async (options: object) => {
+      const slow = await open(options);
+      const close = slow.close.bind(slow);
+      slow.close = () => freed.then(close);
+      return slow as never;
+    });
+    const heard = listener();
+    const first = await door.open(heard);
+    const closing = first.close();
+    expect(heard.ends).toHaveLength(1);
+    const opening = door.open(listener());
+    opening.catch(() => {});
+    for (let turn = 0; turn < 100; turn++) await settle();
+    expect(spy).toHaveBeenCalledTimes(1);
+    free();
+    await closing;
+    const connection = await opening;
+    spy.mockRestore();
+    await connection.close();
   });
 
   it('does not even open a port when given up before', async () => {

@@ -8,11 +8,13 @@ import { createServer, type IncomingMessage, type ServerResponse } from 'node:ht
 import type { AddressInfo } from 'node:net';
 import { extname, join } from 'node:path';
 import { type WebSocket, WebSocketServer } from 'ws';
+import { eventsPage } from '../../src/feed/http-messages.ts';
 import {
   type ActionResult,
   actionResult,
   type ClientMessage,
   clientMessage,
+  type EventMessage,
   eventMessage,
   type History,
   hello,
@@ -42,6 +44,8 @@ export interface Script {
   live(): Live | null;
   history?(channel: string, seconds: number): History | null;
   answer?(request: ClientMessage): ActionResult | null;
+  /** What happened up to the snapshot, for who comes new; default nothing. */
+  past?(): readonly EventMessage[];
   /** What was missed since an event; default nothing. */
   missed?(since: number): readonly ServerMessage[];
   journal?: string;
@@ -110,6 +114,10 @@ export class FakeFeed {
     await new Promise<void>((resolve) => this.#server.close(() => resolve()));
   }
 
+  get #journal(): string {
+    return this.script.journal ?? 'journal-of-the-test';
+  }
+
   #greet(client: WebSocket, url: string): void {
     this.opened.push(url);
     client.on('error', () => client.terminate());
@@ -122,7 +130,7 @@ export class FakeFeed {
         protocol: PROTOCOL_VERSION,
         software: '0.1.0',
         bench: snapshot.bench.name,
-        journal: this.script.journal ?? 'journal-of-the-test',
+        journal: this.#journal,
         lastEvent: snapshot.event,
       }),
     );
@@ -149,6 +157,13 @@ export class FakeFeed {
       const empty: History = { channel: channel ?? '', unit: '1', utcMs: [], min: [], max: [] };
       response.setHeader('Content-Type', 'application/json; charset=utf-8');
       response.end(JSON.stringify(historySchema.parse(found ?? empty)));
+      return;
+    }
+    if (url.pathname === '/api/events') {
+      const events = [...(this.script.past?.() ?? [])];
+      const lastEvent = this.script.snapshot().event;
+      response.setHeader('Content-Type', 'application/json; charset=utf-8');
+      response.end(JSON.stringify(eventsPage.parse({ journal: this.#journal, lastEvent, events })));
       return;
     }
     const name = url.pathname === '/' ? 'index.html' : url.pathname.slice(1);

@@ -6,7 +6,7 @@ import type { Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { ActionResult, Live, ServerMessage, Snapshot } from '../../src/feed/messages.ts';
 import type { Script } from './fake-feed.ts';
-import { history, readingEvent, ready, snapshot, stale, TEMPERATURE, waiting } from './scenes.ts';
+import { history, readingEvent, ready, readyEvent, snapshot, stale, TEMPERATURE, waiting } from './scenes.ts';
 import { NEEDS_BROWSER, NO_BROWSER, Stage, type Visit } from './stage.ts';
 
 /** A script whose scene a test changes while the page looks on. */
@@ -73,7 +73,10 @@ describe.skipIf(NO_BROWSER)(`The page${NEEDS_BROWSER}`, () => {
     expect(await textOf(state)).toContain('may be read now');
     expect(await page.title()).toMatch(/^READY/);
 
-    feed.say(readingEvent(41, Date.now()));
+    // The record tells of both a little earlier than the first live values that showed it.
+    const atMs = Date.now() - 3000;
+    feed.say(readyEvent(41, atMs, true));
+    feed.say(readingEvent(42, atMs));
     await page.locator('[data-reading="17"]').waitFor();
     expect((await textOf(page.locator('.told'))).replace(/\s+/g, ' ')).toBe('62.3 mm at 50 °C, sure to ±0.4 mm');
     expect(await textOf(state)).toMatch(/Reading 17 is taken:\s+62.3\smm\s+±0.4\smm/);

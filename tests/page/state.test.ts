@@ -100,6 +100,10 @@ describe('The view of the page', () => {
     expect(fold(longer, live(3000, false)).doubtSinceMs).toEqual({});
   });
 
+  it('counts the readings of the open job', () => {
+    expect(fold(CONNECTED, readingEvent(41, T0), readingEvent(42, T0, { job: 9 })).job?.readings).toBe(3);
+  });
+
   it('follows alarms, jobs and faults', () => {
     const numbered = { run: 5, seq: 1, tUs: 0, algorithm: 1 };
     const utc = new Date(T0).toISOString();

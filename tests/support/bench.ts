@@ -30,6 +30,8 @@ export const testBench: BenchDescription = {
       standardUncertainty: 0.3,
       range: { low: -20, high: 150 },
       intervalUs: 500_000,
+      sentinels: [],
+      echo: null,
     },
     {
       id: 'level',
@@ -41,6 +43,8 @@ export const testBench: BenchDescription = {
       standardUncertainty: 0.1,
       range: { low: 5, high: 200 },
       intervalUs: 200_000,
+      sentinels: [],
+      echo: null,
     },
   ],
   measure: {

@@ -1,0 +1,96 @@
+/** From a decoded signal to a value of a channel: doubt, law, range. What is good goes on to be measured. */
+import type { Decoded } from './decoder.ts';
+import type { ChannelDescription } from './description.ts';
+import { doubt } from './doubt.ts';
+import type { QualityReason, Stamp } from './events.ts';
+import { applyLaw } from './law.ts';
+import type { Ledger } from './ledger.ts';
+import { measure } from './measure.ts';
+import type { State } from './state.ts';
+
+type Signal = Extract<Decoded, { kind: 'signal' }>;
+
+/** The signals of one frame. Returns whether any channel took one. */
+export function takeSignals(
+  state: State,
+  instrument: string,
+  signals: readonly Signal[],
+  stamp: Stamp,
+  ledger: Ledger,
+): boolean {
+  const channels = state.bench.channels.filter((channel) => channel.instrument === instrument);
+  // The strength of an echo is of the same frame as its value, wherever in the line it stands.
+  for (const { id, echo } of channels) {
+    const strength = signals.find(({ signal }) => signal === echo?.strengthSignal);
+    const held = state.channels[id];
+    if (strength !== undefined && held !== undefined) held.doubt.strength = strength.value;
+  }
+  let taken = false;
+  for (const { signal, value, suspect } of signals) {
+    for (const channel of channels) {
+      if (channel.signal !== signal) continue;
+      takeValue(state, channel, value, suspect ?? null, stamp, ledger);
+      taken = true;
+    }
+  }
+  return taken;
+}
+
+/** A value that a person read from another display, already in the channel's inside unit. */
+export function takeTyped(
+  state: State,
+  channel: ChannelDescription,
+  value: number,
+  stamp: Stamp,
+  ledger: Ledger,
+): void {
+  keep(state, channel, value, null, stamp, ledger);
+}
+
+/** A new connection may be another device: nothing remembered of the old one counts. */
+export function forgetDoubts(state: State, instrument: string): void {
+  for (const { id, instrument: of } of state.bench.channels) {
+    const held = state.channels[id];
+    if (of === instrument && held !== undefined) held.doubt = { signal: null, strength: null };
+  }
+}
+
+function takeValue(
+  state: State,
+  channel: ChannelDescription,
+  signal: number,
+  reported: QualityReason | null,
+  stamp: Stamp,
+  ledger: Ledger,
+): void {
+  const held = state.channels[channel.id];
+  if (held === undefined) return;
+  const reason = reported ?? doubt(channel, signal, held.doubt);
+  if (reason === null) held.doubt.signal = signal;
+  keep(state, channel, applyLaw(channel.law, signal).value, reason, stamp, ledger);
+}
+
+function keep(
+  state: State,
+  channel: ChannelDescription,
+  value: number,
+  doubted: QualityReason | null,
+  { tUs, seq }: Stamp,
+  ledger: Ledger,
+): void {
+  const held = state.channels[channel.id];
+  if (held === undefined || !Number.isFinite(value)) return;
+  const inRange = value >= channel.range.low && value <= channel.range.high;
+  const reason = doubted ?? (inRange ? null : 'out-of-range');
+  const bad = reason === 'out-of-range' || reason === 'echo-lost';
+  const quality = reason === null ? 'good' : bad ? 'bad' : 'suspect';
+  held.tUs = tUs;
+  held.value = value;
+  held.quality = quality;
+  ledger.say({ kind: 'sample', channel: channel.id, tUs, seq, value, quality, reason });
+  if (quality !== 'good') return;
+  held.goodUs = tUs;
+  held.good = value;
+  held.stale = false;
+  measure(state, channel.id, { tUs, seq });
+}
