@@ -1,7 +1,8 @@
 /** What the technician can ask for: a reading now, a note for the record. The name is typed once and kept. */
-import { useRef, useState } from 'preact/hooks';
+import { useId, useRef, useState } from 'preact/hooks';
 import { keepActor, keptActor } from './browser.ts';
 import type { Desk } from './desk.ts';
+import { unitSign } from './format.ts';
 import type { Asking, View } from './state.ts';
 import { acceptedWords, WORDS } from './words.ts';
 
@@ -72,6 +73,20 @@ export function ActionPanel({ desk, view }: { readonly desk: Desk; readonly view
           </button>
         </p>
       )}
+      {typedChannels(view).map(({ id, unit }) => (
+        <TypedField
+          key={id}
+          label={WORDS.typed(id, unitSign(unit))}
+          disabled={!connected}
+          onKeep={(value) => {
+            const name = named();
+            if (name === null) return false;
+            const sent = desk.act(name, { type: 'type-value', channel: id, value });
+            if (!sent) setHint(WORDS.takeLost);
+            return sent;
+          }}
+        />
+      ))}
       <details>
         <summary>{WORDS.noteAdd}</summary>
         <form class="field" onSubmit={keepNote}>
@@ -90,6 +105,47 @@ export function ActionPanel({ desk, view }: { readonly desk: Desk; readonly view
       </details>
     </section>
   );
+}
+
+/** A value read from another display; a comma is taken for a decimal point, as people type it. */
+function TypedField({
+  label,
+  disabled,
+  onKeep,
+}: {
+  readonly label: string;
+  readonly disabled: boolean;
+  readonly onKeep: (value: number) => boolean;
+}) {
+  const [text, setText] = useState('');
+  const number = /^\s*[+-]?\d+([.,]\d+)?\s*$/.test(text) ? Number(text.replace(',', '.')) : null;
+  const field = useId();
+  return (
+    <form
+      class="field"
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (number !== null && onKeep(number)) setText('');
+      }}
+    >
+      <label for={field}>{label}</label>
+      <input
+        id={field}
+        inputMode="decimal"
+        autocomplete="off"
+        maxLength={12}
+        value={text}
+        onInput={(event) => setText(event.currentTarget.value)}
+      />
+      <button type="submit" disabled={disabled || number === null}>
+        {WORDS.typedKeep}
+      </button>
+    </form>
+  );
+}
+
+function typedChannels(view: View) {
+  return (view.bench?.channels ?? []).filter(({ instrument }) => instrument === 'typed');
 }
 
 function answer(view: View, connected: boolean, ready: boolean): string {

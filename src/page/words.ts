@@ -87,6 +87,8 @@ export const WORDS = {
   actorKeep: 'Keep name',
   actorAs: (name: string) => `As ${name}`,
   actorChange: 'Change name',
+  typed: (channel: string, unit: string) => `${channel} as another display shows it, ${unit}`,
+  typedKeep: 'Keep value',
   noteAdd: 'Add a note to the record',
   note: 'Note',
   noteKeep: 'Keep note',

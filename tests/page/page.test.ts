@@ -6,7 +6,7 @@ import type { Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { ActionResult, Live, ServerMessage, Snapshot } from '../../src/feed/messages.ts';
 import type { Script } from './fake-feed.ts';
-import { history, readingEvent, ready, readyEvent, snapshot, stale, TEMPERATURE, waiting } from './scenes.ts';
+import { BENCH, history, readingEvent, ready, readyEvent, snapshot, stale, TEMPERATURE, waiting } from './scenes.ts';
 import { NEEDS_BROWSER, NO_BROWSER, Stage, type Visit } from './stage.ts';
 
 /** A script whose scene a test changes while the page looks on. */
@@ -203,6 +203,34 @@ describe.skipIf(NO_BROWSER)(`The page${NEEDS_BROWSER}`, () => {
     await page.reload();
     await page.locator('.actor', { hasText: 'As Ines' }).waitFor();
     expect(visit.faults).toEqual([]);
+    await visit.end();
+  });
+
+  it('takes a value that a person reads from another display, with a comma or a point', async () => {
+    const play = new Play();
+    const channels = BENCH.channels.map((channel) =>
+      channel.id === TEMPERATURE ? { ...channel, instrument: 'typed' } : channel,
+    );
+    play.over = { bench: { ...BENCH, channels } };
+    const accepted = (actionId: string): ActionResult => ({
+      type: 'action-result',
+      actionId,
+      accepted: true,
+      refusal: null,
+      words: 'Done.',
+      revision: 13,
+      event: 41,
+    });
+    play.answers = [accepted];
+    const visit = await opened(play);
+    const { page, feed } = visit;
+    const field = page.getByLabel(`${TEMPERATURE} as another display shows it, °C`);
+    await field.fill('4x');
+    expect(await page.getByText('Keep value').isDisabled()).toBe(true);
+    await field.fill('47,5');
+    await page.getByText('Keep value').click();
+    await page.getByText('Value kept.').waitFor();
+    expect(feed.actions).toMatchObject([{ body: { type: 'type-value', channel: TEMPERATURE, value: 47.5 } }]);
     await visit.end();
   });
 
