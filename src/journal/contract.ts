@@ -60,7 +60,7 @@ export interface DatedOutcome {
   readonly outcome: Outcome;
 }
 
-/** One bucket of a chart: [from, to) with least and greatest value. `gap` marks the first bucket after a run start. */
+/** One bucket of a chart: [from, to) with least and greatest value. */
 export interface EnvelopeBucket {
   readonly utcMs: number;
   readonly min: number;
