@@ -9,7 +9,7 @@ const program = new Command('stillwell')
     'Tells when a fluid level may be read, what it reads at the reference temperature, and how sure that is.',
   )
   .version(SOFTWARE)
-  .showHelpAfterError()
+  .showHelpAfterError('`stillwell help` lists the commands, `stillwell help run` what one takes.')
   .showSuggestionAfterError();
 
 const port = new Option('--port <number>', 'port of the page; 0 for any free one').argParser((text) => {

@@ -16,14 +16,20 @@ export async function demo(options: DemoOptions, out: NodeJS.WritableStream): Pr
   const { startDemo } = await import('../../simulators/demo.ts');
   const dir = options.keep ?? mkdtempSync(join(tmpdir(), 'stillwell-demo-'));
   const world = await startDemo({ dir, ...(options.seed === undefined ? {} : { seed: options.seed }) });
-  const running = await run(world.benchFile, { log: options.log, port: options.port ?? 8720 });
+  const clearUp = async () => {
+    await world.stop();
+    if (options.keep === undefined) rmSync(dir, { recursive: true, force: true });
+  };
+  const running = await run(world.benchFile, { log: options.log, port: options.port ?? 8720 }).catch(async (error) => {
+    await clearUp();
+    throw error;
+  });
   out.write(`${running.name} (demonstration): ${running.url}\n`);
   return {
     url: running.url,
     async stop() {
       await running.stop();
-      await world.stop();
-      if (options.keep === undefined) rmSync(dir, { recursive: true, force: true });
+      await clearUp();
     },
   };
 }
