@@ -1,27 +1,14 @@
 /** Builds the page once for a test file and opens it in a real browser. */
-import { existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core';
 import { build } from 'vite';
+import { BROWSER, BROWSER_FLAGS, WITHOUT_BROWSER } from '../support/parts.ts';
 import { FakeFeed, type Script } from './fake-feed.ts';
 
-const CHROMIUM = ['/usr/bin/chromium', '/usr/bin/chromium-browser'].find(existsSync);
-
-/** With every part demanded, a missing browser is a failure, not a skip. */
-export const NO_BROWSER = CHROMIUM === undefined && process.env.STILLWELL_ALL !== '1';
-export const NEEDS_BROWSER = NO_BROWSER ? ' (skipped: chromium is missing)' : '';
-
-const FLAGS = [
-  '--headless',
-  '--no-sandbox',
-  '--disable-gpu',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-];
+export const NO_BROWSER = BROWSER === null;
+export const NEEDS_BROWSER = WITHOUT_BROWSER;
 
 export interface Visit {
   readonly page: Page;
@@ -38,7 +25,7 @@ export class Stage {
   async raise(): Promise<void> {
     const outDir = join(this.#dir, 'page');
     await build({ configFile: 'vite.config.ts', logLevel: 'error', build: { outDir, emptyOutDir: true } });
-    this.#browser = await chromium.launch({ executablePath: CHROMIUM ?? '/usr/bin/chromium', args: FLAGS });
+    this.#browser = await chromium.launch({ executablePath: BROWSER as string, args: BROWSER_FLAGS });
   }
 
   get pageDir(): string {
