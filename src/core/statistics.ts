@@ -7,10 +7,17 @@ export function median(values: readonly number[]): number {
   return sorted.length % 2 === 1 ? upper : ((sorted[half - 1] as number) + upper) / 2;
 }
 
-/** Median absolute deviation, scaled so that it estimates the standard deviation of normal noise (factor 1/Φ⁻¹(3/4)). */
+/**
+ * Standard deviation of normal noise, estimated so that a few wild values do not move it: the median absolute deviation
+ * over Φ⁻¹(3/4), or, where more than half the values are the same, the mean absolute deviation times √(π/2)
+ * (Iglewicz and Hoaglin, How to Detect and Handle Outliers, 1993).
+ */
 export function robustDeviation(values: readonly number[]): number {
   const centre = median(values);
-  return 1.4826 * median(values.map((value) => Math.abs(value - centre)));
+  const deviations = values.map((value) => Math.abs(value - centre));
+  const middle = median(deviations);
+  if (middle > 0) return 1.4826 * middle;
+  return 1.2533 * (deviations.reduce((sum, deviation) => sum + deviation, 0) / deviations.length);
 }
 
 export interface Line {

@@ -142,6 +142,29 @@ describe('when the disk cannot follow', () => {
   });
 });
 
+describe('a cable pulled while the disk cannot follow', () => {
+  test('stays in the record, and shows', () => {
+    talk(10);
+    journal.diskFollows = false;
+    for (let i = 0; i < 21_000; i++) line('sonar', 'sonar;62.00;mm;q=80');
+    clock.advanceTo(clock.nowUs());
+    hear.sonar?.({
+      kind: 'link',
+      instrument: 'sonar',
+      state: 'closed',
+      reason: 'unplugged',
+      connection: 1,
+      detail: '',
+    });
+    clock.advanceTo(clock.nowUs());
+    expect(journal.inputs('link').at(-1)).toMatchObject({ instrument: 'sonar', reason: 'unplugged' });
+    const before = bench.live().channels.level?.value;
+    line('sonar', 'sonar;70.00;mm;q=80');
+    expect(bench.live().channels.level?.value).toBe(before);
+    expect(bench.live().instruments.sonar).toMatchObject({ state: 'closed', reason: 'unplugged' });
+  });
+});
+
 describe('clocks', () => {
   test('a run begins with an anchor of the wall clock, and gets one every hour', () => {
     expect(journal.inputs('wall')).toMatchObject([{ cause: 'start', utcMs: Date.UTC(2031, 2, 4, 9, 0, 0) }]);

@@ -19,6 +19,11 @@ describe('statistics, against a general-purpose library', () => {
     expect(robustDeviation(y)).toBeCloseTo(1.4826 * medianAbsoluteDeviation(y), 12);
   });
 
+  test('values that are mostly the same still have a deviation', () => {
+    expect(robustDeviation([1, 1, 1, 1, 2])).toBeCloseTo(1.2533 * 0.2, 12);
+    expect(robustDeviation([3, 3, 3])).toBe(0);
+  });
+
   test('the line through the points', () => {
     const line = fitLine(t, y);
     const { m, b } = linearRegression(t.map((x, i) => [x, y[i] as number]));

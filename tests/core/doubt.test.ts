@@ -88,6 +88,7 @@ describe('through the core', () => {
     const [sample] = rig.line('sonar', 'sonar;124.00;mm;q=80');
     expect(sample).toMatchObject({ kind: 'sample', quality: 'suspect', reason: 'second-echo' });
     expect(rig.state?.channels.level?.good).toBe(62);
+    expect(rig.line('sonar', 'sonar;124.10;mm;q=80')[0]).toMatchObject({ reason: 'second-echo' });
     rig.open('sonar', 2);
     const [anew] = rig.line('sonar', 'sonar;124.00;mm;q=80');
     expect(anew).toMatchObject({ quality: 'good' });

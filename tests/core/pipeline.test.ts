@@ -61,6 +61,15 @@ describe('from cold to a reading', () => {
     expect(within).toHaveLength(reading.used + reading.setAside);
   });
 
+  test('the budget holds the scatter and the drift that were seen', () => {
+    const { reading } = rig.outcomes('reading')[0] as ReturnType<typeof rig.outcomes<'reading'>>[number];
+    const line = (name: string) => reading.budget.find(({ component }) => component === name) ?? expect.fail(name);
+    // Noise is uniform within ±0.2 mm: standard deviation 0.2/√3; about 31 samples in 6 s.
+    expect(line('repeatability').u).toBeGreaterThan(0.5 * (0.2 / Math.sqrt(3) / Math.sqrt(31)));
+    expect(line('repeatability').u).toBeLessThan(3 * (0.2 / Math.sqrt(3) / Math.sqrt(31)));
+    expect(line('drift over the window').u).toBeGreaterThan(0);
+  });
+
   test('the budget adds up to the expanded uncertainty', () => {
     const { reading } = rig.outcomes('reading')[0] as ReturnType<typeof rig.outcomes<'reading'>>[number];
     const squares = reading.budget.reduce((sum, { contributionMm }) => sum + contributionMm * contributionMm, 0);
@@ -171,6 +180,18 @@ test('an instrument that talks nonsense is lost, not silently trusted', () => {
   expect(rig.outcomes('alarm').map(({ source }) => source)).toContain('sonar');
 });
 
+test('a level that has gone silent does not count as calm when the temperature comes back first', () => {
+  const rig = talkingRig();
+  warmUp(rig, 60);
+  const startUs = rig.tUs;
+  rig.advanceTo(startUs + 3_000_000);
+  rig.line('probe', 'T=51.00 C ok');
+  expect(rig.gate('watched').value).toBe(0);
+  rig.advanceTo(startUs + 3_100_000);
+  rig.line('sonar', 'sonar;62.25;mm;q=80');
+  expect(rig.outcomes('ready').map(({ ready }) => ready)).toEqual([true, false]);
+});
+
 test('a value out of range is bad and counts for nothing', () => {
   const rig = talkingRig();
   rig.line('probe', 'T=85.00 C ok');
@@ -244,10 +265,11 @@ describe('actions', () => {
     rig.admit(action({ type: 'start-job', label: 'again' }, 1));
     expect(rig.outcomes('action').at(-1)).toMatchObject({ refusal: 'job-open' });
     warmUp(rig, 60);
-    rig.admit(action({ type: 'close-job' }, 1));
+    rig.admit(action({ type: 'take-reading' }, 1));
+    rig.admit(action({ type: 'close-job' }, 2));
     expect(rig.outcomes('job')).toMatchObject([
       { change: 'started', job: { id: 1, label: 'lift 4', readings: 0 } },
-      { change: 'closed', job: { id: 1, readings: 1 } },
+      { change: 'closed', job: { id: 1, readings: 2 } },
     ]);
     expect(rig.outcomes('reading')[0]?.reading.job).toBe(1);
     expect(rig.state?.carried.job).toBeNull();
@@ -287,6 +309,17 @@ describe('determinism', () => {
     expect(compareEntries(missing, drivers).difference?.stored ?? null).not.toEqual(rig.entries[at]);
     const added = [...rig.entries, rig.entries[at] as (typeof rig.entries)[number]];
     expect(compareEntries(added, drivers).difference?.recomputed).toBeNull();
+  });
+
+  test('an outcome that is missing where another input follows shows', () => {
+    const at = rig.entries.findLastIndex(({ kind }) => kind === 'outcome');
+    const last = rig.entries[at];
+    const tick = { kind: 'input', input: { kind: 'tick', seq: rig.seq + 1, tUs: rig.tUs } } as const;
+    const cut = [...rig.entries.slice(0, at), ...rig.entries.slice(at + 1), tick];
+    expect(compareEntries(cut, drivers).difference).toMatchObject({
+      stored: null,
+      recomputed: last?.kind === 'outcome' ? last.outcome : expect.fail('no outcome'),
+    });
   });
 
   test('the state survives structuredClone at every step', () => {
