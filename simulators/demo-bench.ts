@@ -1,11 +1,18 @@
+import { GEAR_OIL } from './fluid.ts';
 import type { PortAddress } from './port.ts';
-import { REFERENCE_C, WINDOW_C } from './workshop.ts';
+import { volumeM3 } from './pot.ts';
+import { POT, REFERENCE_C, WINDOW_C } from './workshop.ts';
 
-/**
- * What the demonstration's gauge shows per kelvin at the reference temperature: sound 0.163 mm/K (a fixed assumed speed)
- * and expansion 0.046 mm/K. A test works it out again from the physics.
- */
-export const SLOPE_MM_PER_K = 0.209;
+/** How the oil of the demonstration rises by its expansion, at the reference. A test works it out from the physics. */
+export const SLOPE_MM_PER_K = 0.0423;
+
+/** The pot as somebody strapped it: litres at every ten millimetres, from its measures. */
+function strapping(): string {
+  const levels = Array.from({ length: 13 }, (_, i) => 10 * i);
+  const points = levels.map((mm) => `[${mm} mm, ${(1000 * volumeM3(POT, mm / 1000)).toFixed(4)} L]`);
+  const rows = [points.slice(0, 5), points.slice(5, 9), points.slice(9)].map((row) => `      ${row.join(', ')},`);
+  return `[\n${rows.join('\n')}\n    ]`;
+}
 
 /** The bench file of the demonstration, as a person would write it. */
 export function demoBench(probe: PortAddress, sonar: PortAddress): string {
@@ -17,36 +24,41 @@ bench: Sluice-lift gearbox, test pot
 # The boards that talk: where their bytes come from and how to read them.
 instruments:
   probe:
-    # Lines such as  T=41.25 C heater=on
+    # Lines such as  R=116.08 ohm heater=on
     driver: pattern
     link: ${link(probe)}
     every: 500 ms
     # {temp} is a number, {...} is any text
-    pattern: "T={temp} C{...}"
+    pattern: "R={resistance} ohm{...}"
   sonar:
-    # Lines such as  sonar;62.31;mm;q=87
+    # Lines such as  sonar;86.94;us;q=87
     driver: columns
     link: ${link(sonar)}
     every: 150 ms
     separator: ";"
     # one name for each column; _ skips one
-    columns: [_, level, _, _]
+    columns: [_, flight, _, _]
 
 # The quantities measured, each from one number of one instrument.
 channels:
   temperature:
-    from: probe.temp
-    unit: °C
-    resolution: 0.01 K
+    from: probe.resistance
+    unit: Ohm
+    # a platinum sensor of 100 ohm at 0 °C
+    law: { platinum-rtd: { r0: 100 Ohm } }
+    # 0.01 ohm
+    resolution: 0.026 K
     # standard uncertainty of one value
     uncertainty: 0.3 K
     # values outside are not believed
     range: -20 °C to 150 °C
   level:
-    from: sonar.level
-    unit: mm
-    # the board's timer ticks every 0.045 mm
-    resolution: 0.045 mm
+    from: sonar.flight
+    unit: us
+    # the way of the echo at the speed of sound that the oil has at its temperature
+    law: { echo-from-below: { face: 0 mm, sound: fluid } }
+    # the board's timer ticks every 0.0625 us
+    resolution: 0.042 mm
     uncertainty: 0.1 mm
     range: 5 mm to 200 mm
 
@@ -57,13 +69,33 @@ measure:
   window: ${WINDOW_C.low} °C to ${WINDOW_C.high} °C
   reference: ${REFERENCE_C} °C
   compensation:
-    # This gauge assumes one speed of sound. Warm oil carries sound more slowly and takes more room: both read high.
+    # Warm oil takes more room.
     slope: ${SLOPE_MM_PER_K} mm/K
-    uncertainty: 0.02 mm/K
+    uncertainty: 0.004 mm/K
   steady:
     over: 8 s
     spread: 1.2 mm
     drift: 2.5 mm/min
+
+# What is in the pot. The mill measured the speed of sound in its own oil.
+fluid:
+  name: gear oil of the sluice lift
+  density: { lubricating-oil: { at-15-C: ${GEAR_OIL.density15} kg/m3, uncertainty: 2 kg/m3 } }
+  sound:
+    linear:
+      at: 20 °C
+      speed: ${GEAR_OIL.sound20} m/s
+      uncertainty: 3 m/s
+      per-kelvin: ${GEAR_OIL.soundPerK} m/s/K
+      per-kelvin-uncertainty: 0.05 m/s/K
+      valid: 5 °C to 95 °C
+      source: measured in the mill
+
+# The pot, strapped: litres at each level.
+vessel:
+  shape:
+    strapping-table: ${strapping()}
+  uncertainty: 0.5 %
 
 journal: ./demo.journal
 `;

@@ -8,10 +8,7 @@ export interface EchoSource {
   readonly surfaceSpeedMmPerS: number;
 }
 
-/** The speed of sound written into the board, m/s: right for this oil at 20 °C, too fast for warm oil. */
-export const ASSUMED_SOUND_M_PER_S = 1440;
-
-/** A 16 MHz timer: 0.045 mm a tick. */
+/** A 16 MHz timer: about 0.045 mm of oil a tick. */
 const TIMER_TICK_S = 62.5e-9;
 
 /** Scatter of one echo, 0.13 mm: common practice, no source. */
@@ -23,17 +20,12 @@ const ROUGH_MM_PER_S = 40;
 /** A later echo is taken for the first, or a bubble half way up. */
 const WRONG_ECHOES = [2, 2, 3, 6, 0.5] as const;
 
-/** Millimetres that the board makes of an echo time; it knows nothing of temperature. */
-export function printedMm(echoS: number): number {
-  return (echoS * ASSUMED_SOUND_M_PER_S * 1000) / 2;
-}
-
-/** Prints `sonar;62.31;mm;q=87` with LF every 150 ms. */
+/** Prints the time of the echo, `sonar;86.94;us;q=87` with LF every 150 ms; it knows nothing of sound. */
 export function levelBoard(source: EchoSource, random: Random): Board {
   const measured = (echoS: number): Line => {
     const ticks = Math.round((echoS + random.normal(0, NOISE_S)) / TIMER_TICK_S);
     const quality = 90 - Math.abs(source.surfaceSpeedMmPerS) / 2 + random.normal(0, 2);
-    return line(printedMm(ticks * TIMER_TICK_S).toFixed(2), quality);
+    return line((ticks * TIMER_TICK_S * 1e6).toFixed(2), quality);
   };
   return new Board(
     {
@@ -41,7 +33,7 @@ export function levelBoard(source: EchoSource, random: Random): Board {
       periodS: 0.15,
       jitterS: 0.006,
       eol: '\n',
-      bootLines: ['', 'sonar under the pot, rev C', 'cal;ok;mm;q=--', 'wall echo nulled; gain 41 dB; go'],
+      bootLines: ['', 'sonar under the pot, rev C', 'cal;ok;us;q=--', 'wall echo nulled; gain 41 dB; go'],
       bootGapS: 0.35,
       measure: () => {
         const rough = Math.abs(source.surfaceSpeedMmPerS) > ROUGH_MM_PER_S;
@@ -57,5 +49,5 @@ export function levelBoard(source: EchoSource, random: Random): Board {
 
 function line(number: string, quality: number): Line {
   const whole = Math.min(99, Math.max(0, Math.round(quality)));
-  return { before: 'sonar;', number, after: `;mm;q=${String(whole).padStart(2, '0')}` };
+  return { before: 'sonar;', number, after: `;us;q=${String(whole).padStart(2, '0')}` };
 }

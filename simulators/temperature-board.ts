@@ -10,15 +10,20 @@ export interface TemperatureSource {
 /** Noise of one conversion, K: common practice, no source. */
 const NOISE_K = 0.02;
 
-/** Reads when the converter sees an open input for one conversion: full scale. */
-const FULL_SCALE_C = 409.55;
+/** What the converter gives for an open input: its full scale, ohm. */
+const FULL_SCALE_OHM = 400;
 
-/** Prints `T=41.25 C heater=on` with CR LF every 500 ms. */
+/** Platinum sensor of 100 ohm at 0 °C, from 0 °C up: R = 100 (1 + A t + B t²) (IEC 60751). */
+export function platinumOhm(celsius: number): number {
+  return 100 * (1 + 3.9083e-3 * celsius - 5.775e-7 * celsius * celsius);
+}
+
+/** Prints the resistance of its sensor, `R=116.08 ohm heater=on` with CR LF every 500 ms. */
 export function temperatureBoard(source: TemperatureSource, random: Random): Board {
-  const line = (celsius: number) => ({
-    before: 'T=',
-    number: celsius.toFixed(2),
-    after: ` C heater=${source.heaterW > 0 ? 'on' : 'off'}`,
+  const line = (ohm: number) => ({
+    before: 'R=',
+    number: ohm.toFixed(2),
+    after: ` ohm heater=${source.heaterW > 0 ? 'on' : 'off'}`,
   });
   return new Board(
     {
@@ -26,10 +31,10 @@ export function temperatureBoard(source: TemperatureSource, random: Random): Boa
       periodS: 0.5,
       jitterS: 0.004,
       eol: '\r\n',
-      bootLines: ['', 'pot probe, sketch 14', 'selftest ok, ref 2.497 V', 'heater lamp on pin 6', 'T every 500 ms'],
+      bootLines: ['', 'pot probe, sketch 14', 'selftest ok, ref 2.497 V', 'heater lamp on pin 6', 'R every 500 ms'],
       bootGapS: 0.22,
-      measure: () => line(source.probeC + random.normal(0, NOISE_K)),
-      wild: () => line(random.chance(0.7) ? FULL_SCALE_C : source.probeC / 2),
+      measure: () => line(platinumOhm(source.probeC + random.normal(0, NOISE_K))),
+      wild: () => line(random.chance(0.7) ? FULL_SCALE_OHM : platinumOhm(source.probeC / 2)),
       wildShare: 0.003,
       garbledShare: 0.004,
     },

@@ -12,7 +12,7 @@ import { Thermostat } from './thermostat.ts';
 export const REFERENCE_C = 50;
 export const WINDOW_C = { low: 46, high: 54 } as const;
 
-const POT: Pot = { footRadiusM: 0.1135, taper: 0.05 };
+export const POT: Pot = { footRadiusM: 0.1135, taper: 0.05 };
 /** 2.4 litres at the reference temperature. */
 const FILL_KG = 2.4e-3 * densityKgPerM3(GEAR_OIL, REFERENCE_C);
 const AMBIENT_C = 19;

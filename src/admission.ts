@@ -24,6 +24,8 @@ const MOST_WAITING = { entries: 20_000, bytes: 16e6 };
 const FEW_WAITING = { entries: 1000, bytes: 1e6 };
 /** Frames are on disk at the latest after this long. */
 const FLUSH_EVERY_US = 200_000;
+/** A disk that refuses is asked again after this long. */
+const RETRY_EVERY_US = 1_000_000;
 
 export class Admission {
   readonly #pipeline: Pipeline;
@@ -35,9 +37,11 @@ export class Admission {
   #lastUs = 0;
   #state: State | null = null;
   #turn: { entries: Entry[]; points: EnvelopePoint[]; decided: boolean; ending: boolean } = emptyTurn();
+  #refused = false;
   #gap: { fromUs: number; frames: number; shadow: State } | null = null;
   #wake: { atUs: number; cancel: () => void } | null = null;
   #flush: (() => void) | null = null;
+  #retry: (() => void) | null = null;
   #closed = false;
 
   constructor(pipeline: Pipeline, journal: Journal, clock: Clock, hooks: AdmissionHooks) {
@@ -59,9 +63,24 @@ export class Admission {
     this.#lastUs = tUs;
     if (input.kind === 'run-start') this.#run = input.run;
     const { entries, bytes } = this.#waiting();
-    if (this.#gap === null && (entries > MOST_WAITING.entries || bytes > MOST_WAITING.bytes)) this.#beginGap(tUs);
-    if (this.#gap !== null && entries < FEW_WAITING.entries && bytes < FEW_WAITING.bytes) this.#endGap(tUs);
+    if (this.#gap === null && (this.#refused || entries > MOST_WAITING.entries || bytes > MOST_WAITING.bytes))
+      this.#beginGap(tUs);
+    if (this.#gap !== null && !this.#refused && entries < FEW_WAITING.entries && bytes < FEW_WAITING.bytes)
+      this.#endGap(tUs);
     return this.#gap === null ? this.#keep(input, tUs) : this.#show(input, tUs);
+  }
+
+  /** The disk refuses what is queued: no use in queueing more until it takes something again. */
+  refused(): void {
+    if (this.#refused) return;
+    this.#refused = true;
+    this.admit({ kind: 'tick' });
+    this.#tryAgain();
+  }
+
+  /** The disk took something. */
+  taken(): void {
+    this.#refused = false;
   }
 
   /** A copy of the core's state goes into the journal, so that replay can begin here. */
@@ -77,6 +96,7 @@ export class Admission {
     this.#closed = true;
     this.#wake?.cancel();
     this.#flush?.();
+    this.#retry?.();
   }
 
   #keep(input: NewInput, tUs: number): readonly Output[] {
@@ -153,6 +173,14 @@ export class Admission {
       this.admit({ kind: 'tick' });
     });
     this.#wake = { atUs, cancel };
+  }
+
+  #tryAgain(): void {
+    if (!this.#refused || this.#closed) return;
+    this.#retry = this.#clock.at(this.#clock.nowUs() + RETRY_EVERY_US, () => {
+      this.#journal.flush();
+      this.#tryAgain();
+    });
   }
 
   #endTurn(): void {

@@ -5,14 +5,14 @@
 import type { Logger } from 'pino';
 import { Admission } from './admission.ts';
 import { keepCalendar } from './calendar.ts';
-import type { BenchDescription, InstrumentDescription } from './core/description.ts';
+import { type BenchDescription, INSIDE_UNITS, type InstrumentDescription } from './core/description.ts';
 import type { ActionRequest, Input, Output } from './core/events.ts';
 import { numericsProbe } from './core/numerics.ts';
 import { createPipeline } from './core/pipeline.ts';
 import { ALGORITHM_VERSION, SCHEMA_VERSION } from './core/version.ts';
 import { ERRORS } from './errors.ts';
 import { type ActionResult, type FeedSource, PROTOCOL_VERSION } from './feed/messages.ts';
-import { UNIT_OF, View } from './feed/view.ts';
+import { View } from './feed/view.ts';
 import { actionResult, notRecording } from './feed/words.ts';
 import type { DatedOutcome, Durable, Journal, JournalEvents } from './journal/contract.ts';
 import type { DriverRegistry } from './kit/driver.ts';
@@ -63,8 +63,14 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
   };
 
   const journal = await parts.openJournal({
-    onDurable: announce,
-    onRefused: (code, detail) => log.error({ code, detail }, ERRORS['journal-refused'].words),
+    onDurable(upTo) {
+      admission.taken();
+      announce(upTo);
+    },
+    onRefused(code, detail) {
+      if (admission.recording) log.error({ code, detail }, ERRORS['journal-refused'].words);
+      admission.refused();
+    },
   });
   const { opened, reader } = journal;
   if (opened.movedAside !== null) log.warn({ movedTo: opened.movedAside }, ERRORS['journal-damaged'].words);
@@ -94,6 +100,7 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
     },
   });
 
+  const links = new Map<string, Supervised>();
   admission.admit({
     kind: 'run-start',
     run: opened.lastRun + 1,
@@ -105,9 +112,13 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
     numerics: numericsProbe(),
     carried: opened.carried,
   });
-  const stopCalendar = keepCalendar(clock, (input) => admission.admit(input));
+  const stopCalendar = keepCalendar(clock, (input) => {
+    admission.admit(input);
+    // After a sleep the adapters may be dead without saying so, and what waits in them is of an unknown time.
+    if (input.kind === 'gap' && input.lostUs > 0)
+      for (const link of links.values()) link.reopen('resumed', 'the computer slept');
+  });
   admission.checkpoint('run-start');
-  const links = new Map<string, Supervised>();
   for (const instrument of bench.instruments) {
     const { id } = instrument;
     links.set(
@@ -162,7 +173,7 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
       const buckets = await reader.envelope(channel, nowMs - seconds * 1000, nowMs + 1000, most);
       return {
         channel,
-        unit: UNIT_OF[description.quantity],
+        unit: INSIDE_UNITS[description.quantity],
         utcMs: buckets.map(({ utcMs }) => utcMs),
         min: buckets.map(({ min }) => min),
         max: buckets.map(({ max }) => max),

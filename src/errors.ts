@@ -26,10 +26,20 @@ export const ERRORS = {
     cause: 'A header line, one time column and one column per channel are expected.',
     todo: 'Name the columns like the channels of the bench file; --time names the time column.',
   },
+  'file-unwritable': {
+    words: 'Nothing can be written there.',
+    cause: 'The folder is missing or may not be written to, or something else stands at that place.',
+    todo: 'Choose another place with --out.',
+  },
   'journal-locked': {
     words: 'The journal is in use by another Stillwell.',
     cause: 'The same bench is already running.',
     todo: 'Stop the other one, or give this bench a journal file of its own.',
+  },
+  'journal-gone': {
+    words: 'The journal file is no longer in its place.',
+    cause: 'It was moved or deleted while the bench was running.',
+    todo: 'Put it back, or stop the bench and start it again. Readings are refused until then.',
   },
   'journal-newer': {
     words: 'The journal was written by a newer Stillwell.',
@@ -70,6 +80,16 @@ export const ERRORS = {
     words: 'No serial port is found.',
     cause: 'Nothing is plugged in, the cable only charges, or the system has no driver for the adapter.',
     todo: 'Plug the board in with a data cable and run `stillwell ports` again; on Linux `sudo dmesg` shows what the system saw.',
+  },
+  'capture-failed': {
+    words: 'Nothing is recorded.',
+    cause: 'The port cannot be opened, or the file cannot be made there or stands there already.',
+    todo: 'Mend what is named here; `stillwell ports` lists the ports.',
+  },
+  'recording-unreadable': {
+    words: 'The recording cannot be used.',
+    cause: 'A file of bytes as they came is expected, such as `stillwell capture` writes.',
+    todo: 'Check the path and the settings; name a driver that docs/drivers.md lists.',
   },
   'driver-failed': {
     words: 'A driver failed on a frame.',
@@ -130,17 +150,28 @@ export const LINK_WORDS: Readonly<Record<LinkReason, ErrorRow>> = {
   busy: {
     words: 'In use by another program.',
     cause: 'A terminal, a logger or a second Stillwell holds the port.',
-    todo: 'Close the other program; Stillwell tries again by itself.',
+    todo: 'Close the other program, which the message names where it can; Stillwell tries again by itself.',
   },
   forbidden: {
     words: 'Not permitted to open it.',
     cause: 'This user is not in the group that owns the port.',
-    todo: 'Add the user to the group of the device (often dialout) and log in again.',
+    todo: 'Do what the message says for this port: mostly joining its group (often dialout) and logging in again.',
   },
   'not-a-device': {
     words: 'This is no serial device.',
-    cause: 'The path leads to a file or something else that is not a character device.',
+    cause:
+      'The path leads to a file, a disk, a console or anything else that is neither a serial port nor a pseudo-terminal.',
     todo: 'Choose a port that `stillwell ports` lists.',
+  },
+  'other-device': {
+    words: 'Another device answers at this port.',
+    cause: 'Cables were swapped, or another device has taken the place of this one.',
+    todo: 'Plug the right device in, wherever you like; compare `identify` in the bench file with what it answered.',
+  },
+  ambiguous: {
+    words: 'More than one port fits.',
+    cause: 'Devices of one make, told apart neither by a serial number nor by an answer.',
+    todo: 'Add serial-number or identify to the link, or give the path of its socket that `stillwell ports` lists.',
   },
   refused: {
     words: 'The connection was refused.',
@@ -166,6 +197,11 @@ export const LINK_WORDS: Readonly<Record<LinkReason, ErrorRow>> = {
     words: 'Connected, but silent.',
     cause: 'Wrong speed (baud), a board that hangs, or a wire that is off.',
     todo: 'Check the baud rate and the wiring; the port is re-opened by itself.',
+  },
+  resumed: {
+    words: 'Opened anew after a pause of this computer.',
+    cause: 'The computer slept, or its clock was set forward.',
+    todo: 'Nothing: what waited in the port meanwhile is thrown away, and it is opened by itself.',
   },
   stopped: { words: 'Stopped.', cause: 'Stillwell closed it.', todo: 'Nothing.' },
   'io-error': {

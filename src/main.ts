@@ -14,9 +14,13 @@ const program = new Command('stillwell')
 
 const port = new Option('--port <number>', 'port of the page; 0 for any free one').argParser((text) => {
   const value = Number(text);
-  if (!/^\d+$/.test(text) || value > 65535) throw new InvalidArgumentError('a number from 0 to 65535');
+  if (!/^\d+$/.test(text) || value > 65535) throw new InvalidArgumentError('It takes a number from 0 to 65535.');
   return value;
 });
+function wholeNumber(text: string): number {
+  if (!/^\d{1,9}$/.test(text)) throw new InvalidArgumentError('It takes a whole number.');
+  return Number(text);
+}
 const log = new Option('--log <level>', 'what is logged to standard error')
   .choices(['silent', 'error', 'warn', 'info', 'debug'])
   .default('warn');
@@ -26,11 +30,12 @@ program
   .description('run the demonstration bench: an invented machine, simulated boards, real ports')
   .addOption(port)
   .addOption(log)
-  .option('--seed <number>', 'seed of the simulated noise', Number)
+  .addOption(new Option('--seed <number>', 'seed of the simulated noise').argParser(wholeNumber))
   .option('--keep <folder>', 'keep the bench file and the record there')
   .action(async (options) => {
+    const stopped = whenStopped();
     const { demo } = await import('./commands/demo.ts');
-    await untilStopped(await demo(options, process.stdout));
+    await untilStopped(await demo(options, process.stdout), stopped);
   });
 
 program
@@ -40,10 +45,11 @@ program
   .addOption(log)
   .option('--journal <file>', 'where the record is kept (default: beside the bench file)')
   .action(async (file, options) => {
+    const stopped = whenStopped();
     const { run } = await import('./commands/run.ts');
     const running = await run(file, options);
-    process.stdout.write(`${running.name}: ${running.url}\n`);
-    await untilStopped(running);
+    process.stdout.write(`${running.name}: ${running.url}\nThe record: ${running.journal}\n`);
+    await untilStopped(running, stopped);
   });
 
 program
@@ -60,6 +66,26 @@ program
   .action(async () => {
     const { ports } = await import('./commands/ports.ts');
     process.exitCode = await ports(process.stdout);
+  });
+
+program
+  .command('capture <port>')
+  .description('record what a port sends, byte by byte: a path that `stillwell ports` lists, or host:port')
+  .requiredOption('--out <file>', 'where to: FILE.raw takes the bytes, FILE.json what and when')
+  .option('--baud <number>', 'speed of a serial port', Number)
+  .option('--seconds <number>', 'stop after so long (default: Ctrl-C)', Number)
+  .action(async (from, options) => {
+    const { capture } = await import('./commands/capture.ts');
+    process.exitCode = await capture(from, options, process.stdout, whenStopped());
+  });
+
+program
+  .command('driver-test <driver> <recording>')
+  .description('hold a driver to everything that a driver must do, on a recording of `stillwell capture`')
+  .option('--options <file.yaml>', 'the settings of the driver, as they stand beside `driver:` in a bench file')
+  .action(async (driver, recording, options) => {
+    const { driverTest } = await import('./commands/driver-test.ts');
+    process.exitCode = await driverTest(driver, recording, options, process.stdout);
   });
 
 program
@@ -81,11 +107,17 @@ program
     process.exitCode = await rerunCsv(csv, options, process.stderr);
   });
 
-async function untilStopped(running: { stop(): Promise<void> }): Promise<void> {
-  await new Promise<void>((resolve) => {
-    process.once('SIGINT', resolve);
-    process.once('SIGTERM', resolve);
+function whenStopped(): Promise<void> {
+  return new Promise<void>((resolve) => {
+    process.once('SIGINT', () => resolve());
+    process.once('SIGTERM', () => resolve());
+    // The terminal was closed.
+    process.once('SIGHUP', () => resolve());
   });
+}
+
+async function untilStopped(running: { stop(): Promise<void> }, stopped: Promise<void>): Promise<void> {
+  await stopped;
   await running.stop();
   process.exit(0);
 }

@@ -1,6 +1,7 @@
-import { defineDriver, z } from '../../src/kit/driver.ts';
+import { z } from '../../src/kit/driver.ts';
+import { decimalOption, lineOptions } from '../../src/kit/line-options.ts';
 import { matchPattern, type Pattern, readPattern } from '../../src/kit/pattern.ts';
-import { lineText } from '../../src/kit/text.ts';
+import { textDriver } from '../../src/kit/text-driver.ts';
 
 const options = z.strictObject({
   pattern: z
@@ -10,24 +11,19 @@ const options = z.strictObject({
       if ('problem' in read) context.addIssue({ code: 'custom', message: `not a line pattern: ${read.problem}` });
     })
     .describe('One line of the board: literal text, {name} where a number stands, {...} for any text'),
+  decimal: decimalOption,
+  ...lineOptions,
 });
 
-export const pattern = defineDriver<z.output<typeof options>, Pattern>({
+export const pattern = textDriver<z.output<typeof options>, Pattern>({
   name: 'pattern',
   summary: 'Text lines with words around the numbers, such as "T=41.25 C ok"',
   options,
-  framing: () => ({ kind: 'lines', capBytes: 1024 }),
   signals: (options) => compiled(options).names,
-  init: compiled,
-  decode(frame, state) {
-    const text = lineText(frame.bytes);
-    if (text === null) return { state, items: [{ kind: 'discarded', reason: 'non-text' }] };
-    const match = matchPattern(state, text);
-    if ('reason' in match) return { state, items: [{ kind: 'discarded', reason: match.reason }] };
-    return {
-      state,
-      items: state.names.map((signal) => ({ kind: 'signal', signal, value: match.values[signal] as number })),
-    };
+  ready: compiled,
+  read(text, { decimal }, pattern) {
+    const match = matchPattern(pattern, text, decimal);
+    return 'reason' in match ? match.reason : match.values;
   },
 });
 

@@ -4,9 +4,18 @@ import { drivers } from '../../drivers/index.ts';
 import { formatMistakes } from '../config/format.ts';
 import { loadBench } from '../config/load.ts';
 import type { BenchSettings } from '../config/resolve.ts';
-import type { BenchDescription, ChannelDescription, LinkDescription } from '../core/description.ts';
+import {
+  type BenchDescription,
+  type ChannelDescription,
+  INSIDE_UNITS,
+  type InstrumentDescription,
+  type LinkDescription,
+  TYPED,
+} from '../core/description.ts';
 import { StillwellError } from '../errors.ts';
 import type { DriverRegistry } from '../kit/driver.ts';
+import { shown } from '../links/door-parts.ts';
+import { findWords, isMovingName } from '../links/find.ts';
 import type { Out } from './out.ts';
 
 /** Answers the exit code: 0 for a bench without mistakes, else 1. */
@@ -47,6 +56,7 @@ function summary(file: string, bench: BenchDescription, { journal, port }: Bench
     `Calm         over ${seconds(steady.overUs)}: spread up to ${steady.spreadMm} mm, drift up to ${steady.driftMmPerMin} mm/min`,
     ...(journal === null ? [] : [`Journal      ${journal}`]),
     ...(port === null ? [] : [`Page         port ${port}`]),
+    ...bench.instruments.flatMap(movingWords),
   ];
   return `${lines.join('\n')}\n`;
 }
@@ -56,15 +66,37 @@ function list(title: string, rows: readonly string[]): string[] {
 }
 
 function channelWords(channel: ChannelDescription): string {
-  const [unit, step] = channel.quantity === 'temperature' ? ['°C', 'K'] : ['mm', 'mm'];
+  const inside = INSIDE_UNITS[channel.quantity];
+  const [unit, step] = inside === 'Cel' ? ['°C', 'K'] : [inside, inside];
   const { low, high } = channel.range;
   const size = `standard uncertainty ${round(channel.standardUncertainty)} ${step}`;
-  return `${channel.id}: ${channel.quantity} from ${channel.instrument}.${channel.signal}, ${round(low)} ${unit} to ${round(high)} ${unit}, ${size}`;
+  const from = channel.instrument === TYPED ? 'typed by a person' : `from ${channel.instrument}.${channel.signal}`;
+  return `${channel.id}: ${channel.quantity} ${from}, ${round(low)} ${unit} to ${round(high)} ${unit}, ${size}`;
 }
 
 function linkWords(link: LinkDescription): string {
-  if (link.kind === 'serial') return `${link.path} at ${link.baud} baud`;
-  return link.kind === 'tcp' ? `${link.host}:${link.port}` : `memory ${link.name}`;
+  switch (link.kind) {
+    case 'serial': {
+      const known = link.identify === null ? '' : `, known by its answer "${shown(link.identify.expect)}"`;
+      return `${findWords(link.find)} at ${link.baud} baud${known}`;
+    }
+    case 'tcp':
+      return `${link.host}:${link.port}`;
+    case 'stdin':
+      return 'standard input';
+    case 'memory':
+      return `memory ${link.name}`;
+  }
+}
+
+/** A warning, where a port is named by the order of plugging and nothing else tells who is there. */
+function movingWords({ id, link }: InstrumentDescription): string[] {
+  if (link.kind !== 'serial' || link.identify !== null || !isMovingName(link.find)) return [];
+  return [
+    '',
+    `Warning: ${id} is at ${findWords(link.find)}; this name may move to another device with the next plugging.`,
+    'Use the name that `stillwell ports` lists for it, or `usb` or `identify` in its link.',
+  ];
 }
 
 function seconds(us: number): string {

@@ -1,7 +1,8 @@
 /** `stillwell demo`: the demonstration bench. */
-import { mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync, rmSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { StillwellError } from '../errors.ts';
 import { type Running, run } from './run.ts';
 
 export interface DemoOptions {
@@ -14,6 +15,8 @@ export interface DemoOptions {
 
 export async function demo(options: DemoOptions, out: NodeJS.WritableStream): Promise<Pick<Running, 'stop' | 'url'>> {
   const { startDemo } = await import('../../simulators/demo.ts');
+  if (options.keep !== undefined && statSync(options.keep, { throwIfNoEntry: false })?.isFile())
+    throw new StillwellError('file-unwritable', options.keep, 'it is a file, a folder is wanted');
   const dir = options.keep ?? mkdtempSync(join(tmpdir(), 'stillwell-demo-'));
   const world = await startDemo({ dir, ...(options.seed === undefined ? {} : { seed: options.seed }) });
   const clearUp = async () => {

@@ -1,9 +1,13 @@
 /** `stillwell replay`: the same inputs through the same code; are the outcomes the same? And is the seal intact? */
 import { drivers } from '../../drivers/index.ts';
+import { StillwellError } from '../errors.ts';
 import { readJournal } from '../journal/read-file.ts';
 import { compareEntries, type Difference } from '../replay/compare.ts';
 
-/** Exit codes: 0 all equal, 1 a difference, 2 nothing to compare, 3 the seal is broken. */
+/**
+ * Exit codes: 0 all equal and sealed, 2 nothing to compare, 3 equal but the seal is broken, 4 a difference, 5 both. (1 is
+ * any other failure, such as a file that cannot be read.)
+ */
 export async function replay(
   file: string,
   out: NodeJS.WritableStream,
@@ -26,14 +30,17 @@ export async function replay(
         `replay: DIFFERENT at run ${difference.run}, input ${difference.seq}, after ${compared} equal outcomes\n`,
       );
       out.write(sides(difference));
-      return 1;
+      return seal.ok ? 4 : 5;
     }
     if (compared === 0) {
       out.write(`replay: nothing to compare: ${inputs} inputs in ${runs} runs led to no outcome\n`);
       return 2;
     }
-    out.write(`replay: equal: ${compared} outcomes from ${inputs} inputs in ${runs} runs\n`);
+    out.write(`replay: equal: ${compared} outcomes from ${inputs} inputs in ${runs} ${runs === 1 ? 'run' : 'runs'}\n`);
     return seal.ok ? 0 : 3;
+  } catch (error) {
+    if (error instanceof StillwellError) throw error;
+    throw new StillwellError('journal-damaged', file, (error as Error).message);
   } finally {
     journal.close();
   }

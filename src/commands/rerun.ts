@@ -1,7 +1,7 @@
 /** `stillwell rerun`: the bench on a CSV of any logger. */
 
-import { once } from 'node:events';
-import { createReadStream, createWriteStream } from 'node:fs';
+import { closeSync, createReadStream, openSync, renameSync, statSync, writeSync } from 'node:fs';
+import { resolve } from 'node:path';
 import { drivers } from '../../drivers/index.ts';
 import { formatMistakes } from '../config/format.ts';
 import { loadBench } from '../config/load.ts';
@@ -20,7 +20,7 @@ export async function rerunCsv(csv: string, options: RerunCommand, say: NodeJS.W
   const loaded = loadBench(text, options.bench, drivers);
   if (!loaded.ok)
     throw new StillwellError('config-invalid', options.bench, formatMistakes(options.bench, text, loaded.mistakes));
-  const out = options.out === undefined ? process.stdout : createWriteStream(options.out);
+  const out = options.out === undefined ? null : startFile(options.out, [csv, options.bench]);
   let readings = 0;
   let changes = 0;
   try {
@@ -31,10 +31,13 @@ export async function rerunCsv(csv: string, options: RerunCommand, say: NodeJS.W
       (line) => {
         if ('reading' in line) readings++;
         else changes++;
-        out.write(`${JSON.stringify(line)}\n`);
+        const text = `${JSON.stringify(line)}\n`;
+        if (out === null) process.stdout.write(text);
+        else writeSync(out.file, text);
       },
       options.time === undefined ? {} : { timeColumn: options.time },
     );
+    out?.keep();
     const lost = Object.entries(discarded).map(([reason, count]) => `${count} ${reason}`);
     say.write(`${rows} rows: ${changes} changes of ready, ${readings} readings`);
     say.write(lost.length === 0 ? '\n' : `; discarded: ${lost.join(', ')}\n`);
@@ -43,9 +46,18 @@ export async function rerunCsv(csv: string, options: RerunCommand, say: NodeJS.W
     if (!(error instanceof CsvFault) && (error as NodeJS.ErrnoException).code === undefined) throw error;
     throw new StillwellError('csv-unreadable', csv, (error as Error).message);
   } finally {
-    if (out !== process.stdout) {
-      out.end();
-      await once(out, 'finish');
-    }
+    if (out !== null) closeSync(out.file);
+  }
+}
+
+/** A file beside the wanted one, renamed at the end: a run that fails leaves what stood there as it was. */
+function startFile(path: string, inputs: readonly string[]) {
+  const beside = `${path}.part`;
+  try {
+    if (inputs.some((input) => resolve(input) === resolve(path))) throw new Error('it is read from');
+    if (statSync(path, { throwIfNoEntry: false })?.isDirectory()) throw new Error('it is a folder');
+    return { file: openSync(beside, 'w'), keep: () => renameSync(beside, path) };
+  } catch (error) {
+    throw new StillwellError('file-unwritable', path, (error as Error).message);
   }
 }

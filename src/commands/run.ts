@@ -1,7 +1,7 @@
 /** `stillwell run`: one bench, from its file to the page. */
 import { createHash } from 'node:crypto';
-import { existsSync, readFileSync } from 'node:fs';
-import { dirname, resolve } from 'node:path';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import pino from 'pino';
 import { drivers } from '../../drivers/index.ts';
@@ -32,14 +32,12 @@ export interface Running {
 /** Starts everything; throws StillwellError with words for a person. */
 export async function run(file: string, options: RunOptions): Promise<Running> {
   const text = readBench(file);
-  const folder = dirname(resolve(file));
   const loaded = loadBench(text, file, drivers);
   if (!loaded.ok) throw new StillwellError('config-invalid', file, formatMistakes(file, text, loaded.mistakes));
   const { bench, settings } = loaded;
   const log = pino({ level: options.log }, pino.destination({ dest: 2, sync: true }));
   const clock = realClock();
   const journalPath = resolve(
-    folder,
     options.journal ?? settings.journal ?? `${resolve(file).replace(/\.ya?ml$/, '')}.journal`,
   );
   const running = await startBench({
@@ -98,12 +96,16 @@ function pageDir(): string {
   return existsSync(beside) ? beside : fileURLToPath(new URL('../../dist/page/', import.meta.url));
 }
 
+/** Of all sources in the driver's folder, in the order of their names. */
 function digestDrivers(names: readonly string[]): Record<string, string> {
-  const extension = import.meta.url.endsWith('.ts') ? 'ts' : 'js';
+  const extension = import.meta.url.endsWith('.ts') ? '.ts' : '.js';
   return Object.fromEntries(
     [...new Set(names)].sort().map((name) => {
-      const source = readFileSync(new URL(`../../drivers/${name}/driver.${extension}`, import.meta.url));
-      return [name, createHash('sha256').update(source).digest('hex')];
+      const folder = new URL(`../../drivers/${name}/`, import.meta.url);
+      const sources = readdirSync(folder).filter((file) => file.endsWith(extension));
+      const hash = createHash('sha256');
+      for (const file of sources.sort()) hash.update(`${file}\n`).update(readFileSync(new URL(file, folder)));
+      return [name, hash.digest('hex')];
     }),
   );
 }

@@ -5,12 +5,17 @@
 import type { z } from 'zod';
 import type { QuantityKind } from '../core/description.ts';
 import type { AnyDriver, DriverRegistry } from '../kit/driver.ts';
+import { channelSchema, quantityOfKind, VALUE_KINDS } from './channel-schema.ts';
+import { type FluidKeys, fluidSchema } from './fluid-schema.ts';
 import { unknownKey } from './issues.ts';
+import { givenQuantity, signalKind } from './law.ts';
+import { type LawKeys, lawSchema } from './law-schema.ts';
 import { type Finding, finding, nearest, oneOf, type Path, quote } from './mistake.ts';
-import { channelSchemas, fileSchema, ID_FORM, instrumentSchema, isId, properId } from './schema.ts';
+import { fileSchema, ID_FORM, instrumentSchema, isId, properId } from './schema.ts';
 import { keysOf, own } from './schema-walk.ts';
 import { type Draft, understand } from './understand.ts';
-import type { Unit } from './units.ts';
+import { type Unit, unitFits } from './units.ts';
+import { type VesselKeys, vesselSchema } from './vessel-schema.ts';
 
 export type Instrument = z.output<typeof instrumentSchema> & {
   readonly id: string;
@@ -19,17 +24,22 @@ export type Instrument = z.output<typeof instrumentSchema> & {
   readonly signals: readonly string[];
 };
 
-export type Channel = z.output<typeof channelSchemas.open> & {
+export type Channel = z.output<ReturnType<typeof channelSchema>> & {
   readonly id: string;
   readonly quantity: QuantityKind;
+  /** The law as a whole; none where it is not there or not understood. */
+  readonly lawKeys: { readonly keys: LawKeys } | null;
 };
 
-export type Head = Omit<z.output<typeof fileSchema>, 'instruments' | 'channels'>;
+export type Head = Omit<z.output<typeof fileSchema>, 'instruments' | 'channels' | 'fluid' | 'vessel'>;
 
 export interface BenchDraft {
   readonly head: Draft<Head>;
   readonly instruments: readonly Draft<Instrument>[];
   readonly channels: readonly Draft<Channel>[];
+  /** As a whole; null where there is none. */
+  readonly fluid: FluidKeys | 'broken' | null;
+  readonly vessel: VesselKeys | 'broken' | null;
 }
 
 /** Everything that can be understood of a file; complete where nothing is found. */
@@ -60,6 +70,8 @@ export function readDraft(data: unknown, registry: DriverRegistry, findings: Fin
     head,
     instruments: parts('instruments', 'an instrument').map(([id, raw]) => readInstrument(id, raw, registry, findings)),
     channels: parts('channels', 'a channel').map(([id, raw]) => readChannel(id, raw, findings)),
+    fluid: wholly(fluidSchema, own(data, 'fluid')),
+    vessel: wholly(vesselSchema, own(data, 'vessel')),
   };
 }
 
@@ -107,14 +119,29 @@ function unknownDriver(path: Path, name: string, registry: DriverRegistry): Find
 
 function readChannel(id: string, raw: unknown, findings: Finding[]): Draft<Channel> {
   const path = ['channels', id];
-  const found = channelSchemas.open.shape.unit.safeParse(own(raw, 'unit'));
-  const quantity = found.success ? quantityOf(found.data) : null;
-  const draft = understand(channelSchemas[quantity ?? 'open'], raw, { path, findings });
-  return { id, ...draft, ...(quantity === null ? {} : { quantity }) };
+  const law = own(raw, 'law') === undefined ? 'none' : (lawSchema.safeParse(own(raw, 'law')).data ?? 'broken');
+  const quantity =
+    typeof law === 'object' ? givenQuantity(law) : law === 'none' ? quantityByUnit(own(raw, 'unit')) : null;
+  const takes = typeof law === 'object' ? signalKind(law) : law === 'none' ? 'value' : null;
+  const draft = understand(channelSchema(quantity, takes), raw, { path, findings });
+  const lawKeys = typeof law === 'object' ? { keys: law } : null;
+  return { id, ...draft, lawKeys, ...(quantity === null ? {} : { quantity }) } as Draft<Channel>;
 }
 
-function quantityOf(unit: Unit): QuantityKind {
-  return unit.dimension === 'length' ? 'length' : 'temperature';
+function quantityByUnit(written: unknown): QuantityKind | null {
+  const { data } = channelSchema(null, 'value').shape.unit.safeParse(written);
+  return data === undefined ? null : quantityOfUnit(data);
+}
+
+function quantityOfUnit(unit: Unit): QuantityKind | null {
+  const kind = VALUE_KINDS.find((each) => unitFits(unit, each));
+  return kind === undefined ? null : quantityOfKind(kind);
+}
+
+function wholly<S extends z.ZodType>(schema: S, raw: unknown): z.output<S> | 'broken' | null {
+  if (raw === undefined) return null;
+  const result = schema.safeParse(raw);
+  return result.success ? result.data : 'broken';
 }
 
 function isBlock(raw: unknown): raw is object {

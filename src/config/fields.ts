@@ -14,6 +14,17 @@ export interface KeyDoc {
   readonly otherwise?: string;
 }
 
+export const CONTROL = /\p{Cc}/u;
+
+/** Some text of one line, not blank. */
+export function text(most: number): z.ZodType<string> {
+  return z
+    .string()
+    .min(1)
+    .max(most)
+    .refine((value) => value.trim() !== '' && !CONTROL.test(value));
+}
+
 export const KEY_DOCS = z.registry<KeyDoc>();
 
 export function key<S extends z.ZodType>(schema: S, doc: KeyDoc): S {
@@ -50,9 +61,40 @@ export function span(kinds: Kind | readonly Kind[], sample: string): z.ZodType<S
   });
 }
 
+/** A number with its kind, in the unit inside of that kind. */
+export interface Measured {
+  readonly kind: Kind;
+  readonly value: number;
+}
+
+/** A quantity of one of several kinds, which the unit tells. */
+export function measured(kinds: readonly Kind[], sample: string): z.ZodType<Measured> {
+  return understood(`${kinds.map((kind) => KINDS[kind].noun).join(' or ')} such as "${sample}"`, (text) => {
+    const tries = kinds.map((kind) => ({ kind, read: readQuantity(text, kind) }));
+    const { kind, read } = (tries.find((one) => one.read.ok) ?? tries[0]) as (typeof tries)[number];
+    return read.ok ? { ok: true, value: { kind, value: read.value } } : read;
+  });
+}
+
+/** A quantity, or the name of a channel that measures it. */
+export function stated(kind: Kind, sample: string): z.ZodType<number | string> {
+  return understood(
+    `${KINDS[kind].noun} such as "${sample}", or the name of a channel`,
+    (text): Understood<number | string> => {
+      if (/^[a-z][a-z0-9-]*$/.test(text)) return { ok: true, value: text };
+      return readQuantity(text, kind);
+    },
+  );
+}
+
+/** One of a few words. */
+export function word<const W extends string>(...words: readonly W[]): z.ZodType<W> {
+  return z.enum(words as readonly [W, ...W[]]);
+}
+
 /** A unit of one of these kinds. */
 export function unit(kinds: readonly Kind[]): z.ZodType<Unit> {
-  const forms = kinds.flatMap((kind) => KINDS[kind].units);
+  const forms = kinds.flatMap((kind) => KINDS[kind].units.slice(0, kinds.length > 2 ? 3 : undefined));
   return understood(`a unit such as ${forms.map((form) => `"${form}"`).join(', ')}`, (text) => readUnit(text, kinds));
 }
 

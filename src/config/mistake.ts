@@ -63,7 +63,8 @@ export function nearest(text: string, names: readonly string[]): string | null {
   let bestSlips = Number.POSITIVE_INFINITY;
   for (const name of names) {
     const other = name.toLowerCase();
-    const begins = low.length >= 3 && other.length >= 3 && (other.startsWith(low) || low.startsWith(other));
+    const begins =
+      low !== other && low.length >= 3 && other.length >= 3 && (other.startsWith(low) || low.startsWith(other));
     const slips = begins ? 1.5 : distance(low, other);
     if (slips < bestSlips && (begins || slips <= allowance(Math.max(low.length, other.length)))) {
       best = name;

@@ -16,7 +16,7 @@ export interface Span {
 }
 
 /** What a number cannot go on with: "12,5", "1 000", "0x1F", "1.2.3", "1e5". */
-const GOES_ON = /^(?:[\d.,'_]|[xXoObB][\da-fA-F]|[eE][+-]?\d)/;
+const GOES_ON = /^(?:[\d.,'_]|[xX][\da-fA-F]|[oO][0-7]|[bB][01]|[eE][+-]?\d)/;
 
 /** Longer than any quantity: no time is spent on it. */
 const LONGEST = 80;

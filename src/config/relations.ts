@@ -3,7 +3,9 @@
  * channels, limits with each other. Each check holds its tongue while a part that it needs is not understood.
  */
 import type { QuantityKind } from '../core/description.ts';
+import { ofSourceOf } from './channel-relations.ts';
 import type { BenchDraft, Channel, Instrument } from './draft.ts';
+import { ofFluidAndVessel, ofLaw } from './law-relations.ts';
 import { type Finding, finding, nearest, oneOf, quote } from './mistake.ts';
 import type { Span } from './quantities.ts';
 import type { Draft } from './understand.ts';
@@ -14,55 +16,100 @@ const FARTHEST_REFERENCE_K = 80;
 export const DEFAULT_RANGE: Readonly<Record<QuantityKind, Span>> = {
   temperature: { low: -80, high: 400 },
   length: { low: 0, high: 20_000 },
+  pressure: { low: 0, high: 1000 },
+  voltage: { low: 0, high: 100 },
+  humidity: { low: 0, high: 1 },
+  volume: { low: 0, high: 1000 },
 };
 
 export function checkRelations(draft: BenchDraft): Finding[] {
   return [
     ...draft.instruments.flatMap(ofLink),
     ...sharedPorts(draft.instruments),
-    ...draft.channels.flatMap((channel) => ofChannel(channel, draft.instruments)),
+    ...draft.channels.flatMap((channel) => ofChannel(channel, draft)),
     ...ofMeasure(draft),
+    ...ofFluidAndVessel(draft),
   ].map((one) => (one.nature === 'absent' ? one : { ...one, nature: 'across' }));
 }
+
+/** Ways to a device; a link takes one of them. */
+const WAYS = ['serial', 'usb', 'any', 'tcp', 'stdin'] as const;
 
 function ofLink({ id, link }: Draft<Instrument>): Finding[] {
   if (link === undefined) return [];
   const path = ['instruments', id ?? '', 'link'];
   // A key that is there but not understood was told already.
-  const has = (name: 'serial' | 'tcp' | 'baud'): boolean => name in link;
-  if (has('serial') && has('tcp')) {
-    return [finding([...path, 'tcp'], 'a link is either serial or tcp', 'one of the two', { at: 'key' })];
+  const [way, ...others] = WAYS.filter((name) => name in link);
+  if (way === undefined) {
+    return [finding(path, 'the link leads nowhere', 'serial with baud, or usb, any, tcp, stdin', { at: 'key' })];
   }
-  if (!has('serial') && !has('tcp'))
-    return [finding(path, 'the link leads nowhere', 'serial with baud, or tcp', { at: 'key' })];
-  if (has('serial') && !has('baud')) {
+  if (others.length > 0) {
+    const words = `a link is either ${way} or ${others.join(' or ')}`;
+    return [finding([...path, others[0] as string], words, 'one of them', { at: 'key' })];
+  }
+  if (way === 'tcp' || way === 'stdin') {
+    return (['baud', 'identify'] as const)
+      .filter((name) => name in link)
+      .map((name) => {
+        const words = name === 'baud' ? `a ${way} link has no speed to set` : `a ${way} link is not asked who it is`;
+        return finding([...path, name], words, `${name} at a serial port only`, { at: 'key' });
+      });
+  }
+  const found: Finding[] = [];
+  if (!('baud' in link)) {
     const expected = "the speed set in the board's program, such as 9600 or 115200";
-    return [finding([...path, 'baud'], 'missing key "baud"', expected, { at: 'key', nature: 'absent' })];
+    found.push(finding([...path, 'baud'], 'missing key "baud"', expected, { at: 'key', nature: 'absent' }));
   }
-  if (has('tcp') && has('baud')) {
-    return [finding([...path, 'baud'], 'a tcp link has no speed to set', 'baud beside serial only', { at: 'key' })];
+  if (way === 'any' && !('identify' in link)) {
+    found.push(
+      finding([...path, 'identify'], 'missing key "identify"', 'the answer by which the device is known', {
+        at: 'key',
+        nature: 'absent',
+      }),
+    );
   }
-  return [];
+  if (link.usb !== undefined && Object.keys(link.usb).length === 0) {
+    const expected = 'at least one of serial-number, vendor, product';
+    found.push(finding([...path, 'usb'], 'nothing stands here', expected, { nature: 'empty' }));
+  }
+  return found;
 }
 
-/** The same spelling of a port twice; two names for one port show only when they are opened. */
+/** The same way to a device twice; two names for one port show only when they are opened. */
 function sharedPorts(instruments: readonly Draft<Instrument>[]): Finding[] {
   const users = new Map<string, string>();
   return instruments.flatMap(({ id = '', link }) => {
-    if (link?.serial === undefined) return [];
-    const port = link.serial.replace(/\/+/g, '/').replace(/^com(?=\d+$)/i, 'COM');
+    const [key, port, words] = wayOf(link);
+    if (key === null) return [];
     const user = users.get(port);
     users.set(port, user ?? id);
     if (user === undefined) return [];
-    const path = ['instruments', id, 'link', 'serial'];
-    return [finding(path, `the port is used by ${quote(user)} already`, 'a port of its own for each instrument')];
+    const path = ['instruments', id, 'link', key];
+    return [finding(path, `${words} used by ${quote(user)} already`, 'a port of its own for each instrument')];
   });
 }
 
-function ofChannel(channel: Draft<Channel>, instruments: readonly Draft<Instrument>[]): Finding[] {
+/** The key that leads to the device, a text that is equal for equal ways, and words for it. */
+function wayOf(link: Draft<Instrument>['link']): readonly [string, string, string] | readonly [null, '', ''] {
+  if (link?.serial !== undefined) {
+    return ['serial', link.serial.replace(/\/+/g, '/').replace(/^com(?=\d+$)/i, 'COM'), 'the port is'];
+  }
+  if (link?.stdin !== undefined) return ['stdin', 'stdin', 'standard input is'];
+  const answer = link?.identify?.expect;
+  // devices found over USB may still be told apart by their answers
+  if (link?.any !== undefined && answer !== undefined) return ['identify', `any ${answer}`, 'the answer is'];
+  if (link?.usb !== undefined && Object.values(link.usb).every((part) => part !== undefined)) {
+    const { 'serial-number': number, vendor, product } = link.usb;
+    return ['usb', `usb ${JSON.stringify([number, vendor, product, answer])}`, 'the device is'];
+  }
+  return [null, '', ''];
+}
+
+function ofChannel(channel: Draft<Channel>, draft: BenchDraft): Finding[] {
+  const { instruments } = draft;
   const { id = '', from, every } = channel;
   const path = ['channels', id];
-  const found: Finding[] = [];
+  const found: Finding[] = ofSourceOf(channel);
   const [name = '', signal = ''] = from === undefined ? [] : splitReference(from);
   const instrument = instruments.find((one) => one.id === name);
   if (from !== undefined && instruments.length > 0) {
@@ -99,7 +146,21 @@ function ofChannel(channel: Draft<Channel>, instruments: readonly Draft<Instrume
       ),
     );
   }
+  const { strength } = channel.echo ?? {};
+  if (strength !== undefined && instrument?.signals !== undefined) {
+    const known = instrument.signals.map((each) => `${name}.${each}`);
+    if (!known.includes(strength))
+      found.push(
+        finding(
+          [...path, 'echo', 'strength'],
+          `${quote(strength)} is no number of the same instrument`,
+          known.length === 0 ? 'a driver with signals' : oneOf(known),
+          { nearest: nearest(strength, known) },
+        ),
+      );
+  }
   const range = rangeOf(channel);
+  found.push(...ofLaw(channel, range, draft));
   for (const step of ['resolution', 'uncertainty'] as const) {
     const size = channel[step];
     if (size !== undefined && range !== undefined && size >= range.high - range.low) {

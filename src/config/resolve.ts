@@ -1,15 +1,23 @@
 /** A file without mistakes, as the bench description that everything else works with. */
 import { isAbsolute, resolve } from 'node:path';
-import type {
-  BenchDescription,
-  ChannelDescription,
-  InstrumentDescription,
-  LawDescription,
-  LinkDescription,
+import {
+  type BenchDescription,
+  type ChannelDescription,
+  INSIDE_UNITS,
+  type InstrumentDescription,
+  type LinkDescription,
+  type PortFind,
+  type QuantityKind,
+  TYPED,
 } from '../core/description.ts';
+import type { LawDescription } from '../core/laws/law-of.ts';
 import type { Channel, Head, Instrument } from './draft.ts';
+import { type FluidKeys, resolveFluid } from './fluid-schema.ts';
+import { ANY_NUMBER, behindScale, classUncertainty, resolveLaw } from './law.ts';
+import { signalUnitOf } from './law-relations.ts';
 import { DEFAULT_RANGE, splitReference } from './relations.ts';
 import { lawOfUnit, type Unit } from './units.ts';
+import { resolveVessel, type VesselKeys } from './vessel-schema.ts';
 
 export interface BenchSettings {
   /** Absolute path of the journal; null where the file names none. */
@@ -21,15 +29,17 @@ export interface Complete {
   readonly head: Head;
   readonly instruments: readonly Instrument[];
   readonly channels: readonly Channel[];
+  readonly fluid: FluidKeys | null;
+  readonly vessel: VesselKeys | null;
 }
 
 /** `dir` is the folder of the bench file, where relative paths begin. */
-export function resolveBench({ head, instruments, channels }: Complete, dir: string): BenchDescription {
+export function resolveBench({ head, instruments, channels, fluid, vessel }: Complete, dir: string): BenchDescription {
   const { measure } = head;
   return {
     name: head.bench,
     instruments: instruments.map((instrument) => instrumentOf(instrument, dir)),
-    channels: channels.map((channel) => channelOf(channel, instruments)),
+    channels: channels.map((channel) => channelOf(channel, instruments, measure.temperature)),
     measure: {
       levelChannel: measure.level,
       temperatureChannel: measure.temperature,
@@ -38,6 +48,8 @@ export function resolveBench({ head, instruments, channels }: Complete, dir: str
       compensation: { kind: 'slope', mmPerK: measure.compensation.slope, uMmPerK: measure.compensation.uncertainty },
       steady: { overUs: measure.steady.over, spreadMm: measure.steady.spread, driftMmPerMin: measure.steady.drift },
     },
+    fluid: fluid && resolveFluid(fluid),
+    vessel: vessel && resolveVessel(vessel),
   };
 }
 
@@ -49,10 +61,31 @@ function instrumentOf({ id, driver, options, link, every }: Instrument, dir: str
   return { id, driver, options: options.value, link: linkOf(link, dir), intervalUs: every };
 }
 
-function linkOf({ serial, baud, tcp }: Instrument['link'], dir: string): LinkDescription {
-  if (tcp !== undefined) return { kind: 'tcp', host: tcp.host, port: tcp.port };
-  if (serial === undefined || baud === undefined) throw new TypeError('a link without a port passed the checks');
-  return { kind: 'serial', path: portPath(serial, dir), baud };
+function linkOf(link: Instrument['link'], dir: string): LinkDescription {
+  if (link.tcp !== undefined) return { kind: 'tcp', host: link.tcp.host, port: link.tcp.port };
+  if (link.stdin !== undefined) return { kind: 'stdin' };
+  const { baud, identify } = link;
+  if (baud === undefined) throw new TypeError('a serial link without a speed passed the checks');
+  return {
+    kind: 'serial',
+    find: findOf(link, dir),
+    baud,
+    identify:
+      identify === undefined
+        ? null
+        : { send: identify.send, expect: identify.expect.trim(), withinUs: identify.within },
+  };
+}
+
+function findOf({ serial, usb }: Instrument['link'], dir: string): PortFind {
+  if (serial !== undefined) return { by: 'path', path: portPath(serial, dir) };
+  if (usb === undefined) return { by: 'answer' };
+  return {
+    by: 'usb',
+    serialNumber: usb['serial-number'] ?? null,
+    vendorId: usb.vendor ?? null,
+    productId: usb.product ?? null,
+  };
 }
 
 /** COM3 and \\.\COM10 are names of the system, no paths in a folder. */
@@ -61,26 +94,69 @@ function portPath(serial: string, dir: string): string {
   return named ? serial : resolve(dir, serial);
 }
 
-function channelOf(channel: Channel, instruments: readonly Instrument[]): ChannelDescription {
-  const [instrument, signal] = splitReference(channel.from);
-  const { low, high } = channel.range ?? DEFAULT_RANGE[channel.quantity];
+/** A typed value counts for three intervals, as any other. */
+const TYPED_INTERVALS = 3;
+
+/** What sensors are known to send in place of a fault, where no law stands between. */
+const SENTINELS: Readonly<Partial<Record<QuantityKind, readonly number[]>>> = {
+  temperature: [85, -127, -0.0625, 999.9, 32_768, -32_768, 65_535],
+  length: [999.9, 65_535, 32_768, -32_768],
+};
+
+function channelOf(
+  channel: Channel,
+  instruments: readonly Instrument[],
+  temperatureChannel: string,
+): ChannelDescription {
+  const { id, quantity, resolution, echo, lawKeys, unit, scale } = channel;
+  const { low, high } = channel.range ?? DEFAULT_RANGE[quantity];
+  const range = { low, high };
+  const known = { id, quantity, resolution, range } as const;
+  if (channel.typed === true)
+    return {
+      ...known,
+      instrument: TYPED,
+      signal: '',
+      // The page asks for it in the unit inside.
+      law: straight(1, 0, INSIDE_UNITS[quantity], quantity),
+      context: {},
+      standardUncertainty: channel.uncertainty ?? Number.NaN,
+      intervalUs: Math.round((channel.valid ?? Number.NaN) / TYPED_INTERVALS),
+      sentinels: [],
+      echo: null,
+    };
+  const [instrument, signal] = splitReference(channel.from ?? '');
+  const law = lawKeys === null ? null : resolveLaw(lawKeys.keys, { range, temperatureChannel });
+  const classed = lawKeys === null ? null : classUncertainty(lawKeys.keys, range);
   return {
-    id: channel.id,
+    ...known,
     instrument,
     signal,
-    quantity: channel.quantity,
-    law: lawOf(channel.scale, channel.unit),
-    resolution: channel.resolution,
-    standardUncertainty: channel.uncertainty,
-    range: { low, high },
+    law:
+      law === null
+        ? lineOf(scale, unit, quantity)
+        : behindScale(law.description, signalUnitOf(law.description), scale, unit),
+    context: law === null ? {} : law.context,
+    standardUncertainty: channel.uncertainty ?? classed ?? Number.NaN,
     intervalUs: channel.every ?? instruments.find((one) => one.id === instrument)?.every ?? Number.NaN,
-    sentinels: [],
-    echo: null,
+    sentinels: channel.sentinels ?? (law === null ? (SENTINELS[quantity] ?? []) : []),
+    echo:
+      echo === undefined
+        ? null
+        : {
+            strengthSignal: echo.strength === undefined ? null : splitReference(echo.strength)[1],
+            leastStrength: echo.least,
+            nearest: echo.nearest,
+          },
   };
 }
 
-/** The scale gives the number in its unit, the unit turns it into °C or mm; both are straight lines. */
-function lawOf(scale: { gain: number; offset: number }, unit: Unit): LawDescription {
+/** The scale gives the number in its unit, the unit turns it into the unit inside; both are straight lines. */
+function lineOf(scale: { gain: number; offset: number }, unit: Unit, quantity: QuantityKind): LawDescription {
   const { gain, zero } = lawOfUnit(unit);
-  return { kind: 'linear', gain: scale.gain * gain, offset: (scale.offset - zero) * gain };
+  return straight(scale.gain * gain, (scale.offset - zero) * gain, unit.code, quantity);
+}
+
+function straight(gain: number, offset: number, signalUnit: string, quantity: QuantityKind): LawDescription {
+  return { kind: 'linear', gain, offset, signalUnit, unit: INSIDE_UNITS[quantity], validSignal: ANY_NUMBER };
 }

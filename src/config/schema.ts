@@ -3,11 +3,14 @@
  * the reference in docs/bench-file.md all come from here.
  */
 import { z } from 'zod';
-import type { QuantityKind } from '../core/description.ts';
-import { decimal, key, quantity, span, understood, unit, whole } from './fields.ts';
+import { escapedBytes } from '../kit/line-options.ts';
+import { channelSchema, echoSchema, scaleSchema } from './channel-schema.ts';
+import { CONTROL, key, quantity, span, text, understood, whole } from './fields.ts';
+import { FLUID_SECTIONS, fluidSchema } from './fluid-schema.ts';
+import { LAW_SECTIONS, lawSchema } from './law-schema.ts';
 import { quote } from './mistake.ts';
 import type { Understood } from './quantities.ts';
-import type { Kind } from './units.ts';
+import { VESSEL_SECTIONS, vesselSchema } from './vessel-schema.ts';
 
 const ID = /^[a-z][a-z0-9-]{0,39}$/;
 export const ID_FORM = 'small letters, digits and hyphens, a letter first, at most 40';
@@ -22,16 +25,6 @@ export function properId(text: string): string | null {
   const hyphened = text.toLowerCase().replace(/[^a-z0-9]+/g, '-');
   const id = hyphened.replace(/^[-0-9]+|-+$/g, '').slice(0, 40);
   return isId(id) ? id : null;
-}
-
-const CONTROL = /\p{Cc}/u;
-
-function text(most: number): z.ZodType<string> {
-  return z
-    .string()
-    .min(1)
-    .max(most)
-    .refine((value) => value.trim() !== '' && !CONTROL.test(value));
 }
 
 const path = text(1000);
@@ -60,25 +53,105 @@ const tcpAddress = understood(
   },
 );
 
+const usbId = understood('four hexadecimal digits in quotes such as "0043"', (id): Understood<string> => {
+  if (/^[\da-f]{4}$/i.test(id)) return { ok: true, value: id.toLowerCase() };
+  const nearest = /^[\da-f]{1,3}$/i.test(id) ? `"${id.padStart(4, '0')}"` : null;
+  return { ok: false, words: `${quote(id)} is no number of four hexadecimal digits`, nearest };
+});
+
+const lineBytes = (expected: string, most: number): z.ZodType<string> =>
+  understood(expected, (text): Understood<string> => {
+    const bytes = escapedBytes(text);
+    if (bytes === null) return { ok: false, words: `a backslash stands alone in ${quote(text)}`, nearest: null };
+    if (bytes.length === 0 || bytes.length > most)
+      return { ok: false, words: `${quote(text)} does not fit here`, nearest: null };
+    return { ok: true, value: String.fromCharCode(...bytes) };
+  });
+
+const usbSchema = z.strictObject({
+  'serial-number': key(text(200).optional(), {
+    meaning: 'The serial number of the device; the only one of the three that tells two of a kind apart.',
+    form: 'a text as `stillwell ports` shows it, in quotes',
+    example: '"A1"',
+    otherwise: 'any',
+  }),
+  vendor: key(usbId.optional(), {
+    meaning: 'The USB number of its maker.',
+    form: 'four hexadecimal digits in quotes',
+    example: '"1209"',
+    otherwise: 'any',
+  }),
+  product: key(usbId.optional(), {
+    meaning: 'The USB number of its kind.',
+    form: 'four hexadecimal digits in quotes',
+    example: '"0001"',
+    otherwise: 'any',
+  }),
+});
+
+const identifySchema = z.strictObject({
+  send: key(lineBytes('a question such as "ID?\\n", with \\r, \\n, \\t, \\\\ and \\xNN for other bytes', 256), {
+    meaning:
+      'What is asked once the port is open, and again every second while no answer has come: a board that restarts when its port is opened is deaf at first.',
+    form: 'a text with \\r, \\n, \\t, \\\\ and \\xNN for bytes that cannot be written otherwise',
+    example: '"ID?\\n"',
+  }),
+  expect: key(lineBytes('the whole line that it answers, such as "probe-7"', 256), {
+    meaning: 'The line that the right device answers. A port where another line or none comes is closed again.',
+    form: 'a whole line without its end',
+    example: 'probe-7',
+  }),
+  within: key(quantity('time', { from: '10 ms', to: '30 s' }), {
+    meaning: 'How long the answer may take. A board that restarts when its port is opened needs a few seconds.',
+    form: 'a time from 10 ms to 30 s',
+    example: '500 ms',
+  }),
+});
+
 export const linkSchema = z.strictObject({
   serial: key(serialPath.optional(), {
     meaning:
       'The serial port. A path under `/dev/serial/by-id` stays the same when other boards come and go; `stillwell ports` lists them.',
     form: 'the path of a port',
     example: '/dev/serial/by-id/usb-probe-0001',
-    otherwise: 'needs `tcp`',
+    otherwise: 'needs one of the others',
+  }),
+  usb: key(usbSchema.optional(), {
+    meaning: 'Finds the serial port by what the device tells of itself over USB, wherever it is plugged in.',
+    form: 'some of the keys serial-number, vendor, product',
+    example: '{ serial-number: "A1", vendor: "1209", product: "0001" }',
+    otherwise: 'needs one of the others',
+  }),
+  any: key(z.literal(true).optional(), {
+    meaning:
+      'Looks through all serial ports for the one that gives the right answer to `identify`. Only for a bench where no other device takes harm from being asked.',
+    form: 'true',
+    example: 'true',
+    otherwise: 'needs one of the others',
   }),
   baud: key(whole(50, 12_000_000, '9600 or 115200').optional(), {
     meaning: "The speed of the serial port, as set in the board's program.",
     form: 'a whole number such as 9600 or 115200',
     example: '115200',
-    otherwise: 'required with `serial`',
+    otherwise: 'required for a serial port',
+  }),
+  identify: key(identifySchema.optional(), {
+    meaning: 'Asks the device who it is each time its port is opened; cables may be swapped then.',
+    form: 'the keys send, expect and within',
+    example: '{ send: "ID?\\n", expect: probe-7, within: 500 ms }',
+    otherwise: 'nothing is asked',
   }),
   tcp: key(tcpAddress.optional(), {
     meaning: 'A network address that passes the bytes on, in place of a serial port.',
     form: 'a host and a port',
     example: '"192.0.2.7:4001"',
-    otherwise: 'needs `serial`',
+    otherwise: 'needs one of the others',
+  }),
+  stdin: key(z.literal(true).optional(), {
+    meaning: 'What another program pipes into `stillwell run`. One instrument may have it, and its end is final.',
+    form: 'true',
+    example: 'true',
+    otherwise: 'needs one of the others',
   }),
 });
 
@@ -91,7 +164,7 @@ export const instrumentSchema = z.strictObject({
   }),
   link: key(linkSchema, {
     meaning: 'Where its bytes come from.',
-    form: 'the keys of a link: serial and baud, or tcp',
+    form: 'the keys of a link: serial and baud, or usb, any, tcp, stdin',
     example: '{ serial: /dev/serial/by-id/usb-probe-0001, baud: 115200 }',
   }),
   every: key(quantity('time', { from: '1 ms', to: '1 h' }), {
@@ -100,74 +173,6 @@ export const instrumentSchema = z.strictObject({
     example: '500 ms',
   }),
 });
-
-const scaleSchema = z.strictObject({
-  gain: key(decimal('a number other than 0', (value) => value !== 0).prefault(1), {
-    meaning: 'What the raw number is multiplied by.',
-    form: 'a number other than 0',
-    example: '0.1',
-  }),
-  offset: key(decimal('a number such as -4.5', () => true).prefault(0), {
-    meaning: 'What is added then.',
-    form: 'a number',
-    example: '-4.5',
-  }),
-});
-
-/** Keys of a channel, by what it measures; null while its unit is not understood. */
-function channelOf(of: QuantityKind | null) {
-  const points: readonly Kind[] = of === null ? ['temperature', 'length'] : [of];
-  const steps: readonly Kind[] =
-    of === null ? ['difference', 'length'] : [of === 'temperature' ? 'difference' : 'length'];
-  const zero = of === 'temperature' ? '0 K' : '0 mm';
-  const [stepSample, spanSample] = of === 'length' ? ['0.1 mm', '5 mm to 200 mm'] : ['0.3 K', '-20 °C to 150 °C'];
-  return z.strictObject({
-    from: key(z.string().regex(/^[^.\s]+\.\S+$/), {
-      meaning: 'The instrument and the name that its driver gives to the number.',
-      form: 'an instrument and a signal with a point between, such as "probe.temp"',
-      example: 'probe.temp',
-    }),
-    unit: key(unit(['temperature', 'length']), {
-      meaning: 'The unit in which the number comes. It also says what is measured: a temperature or a length.',
-      form: 'a unit of temperature or length',
-      example: '°C',
-    }),
-    resolution: key(quantity(steps, of === null ? {} : { from: zero }, stepSample).prefault(zero), {
-      meaning: 'The smallest step of the number.',
-      form: 'a temperature difference or a length',
-      example: '0.01 K',
-    }),
-    uncertainty: key(quantity(steps, of === null ? {} : { above: zero }, stepSample), {
-      meaning:
-        'The standard uncertainty of one value of this instrument. For limits ±a from a data sheet take a/√3. It must be stated: it goes into every reading.',
-      form: 'a temperature difference or a length, above 0',
-      example: '0.3 K',
-    }),
-    range: key(span(points, spanSample).optional(), {
-      meaning: 'Values outside are set aside as bad.',
-      form: 'two temperatures or lengths, the lower first',
-      example: '-20 °C to 150 °C',
-      otherwise: '-80 °C to 400 °C, or 0 mm to 20 m',
-    }),
-    every: key(quantity('time', { from: '1 ms', to: '1 h' }).optional(), {
-      meaning: 'The expected time between two values, where it is longer than between two lines.',
-      form: 'a time from 1 ms to 1 h',
-      example: '1 s',
-      otherwise: "the instrument's",
-    }),
-    scale: key(scaleSchema.prefault({}), {
-      meaning: 'Straightens the raw number before its unit counts: gain × number + offset.',
-      form: 'the keys gain and offset',
-      example: '{ gain: 0.1, offset: 0 }',
-    }),
-  });
-}
-
-export const channelSchemas = {
-  temperature: channelOf('temperature'),
-  length: channelOf('length'),
-  open: channelOf(null),
-};
 
 const compensationSchema = z.strictObject({
   slope: key(quantity('slope'), {
@@ -269,6 +274,18 @@ export const fileSchema = z.strictObject({
     form: 'the keys of a measurement',
     example: '{ level: level, … }',
   }),
+  fluid: key(fluidSchema.optional(), {
+    meaning: 'What is in the vessel: for laws that need its speed of sound or its density.',
+    form: 'the keys of a fluid',
+    example: '{ typical: transmission-oil }',
+    otherwise: 'no law may ask for it',
+  }),
+  vessel: key(vesselSchema.optional(), {
+    meaning: 'Turns the level into litres.',
+    form: 'the keys of a vessel',
+    example: '{ shape: { … }, uncertainty: 1 % }',
+    otherwise: 'no litres are shown',
+  }),
   journal: key(path.optional(), {
     meaning: 'The file of the record. A relative path begins at the folder of the bench file.',
     form: 'the path of a file',
@@ -288,10 +305,17 @@ export const SECTIONS = [
   { title: 'The file', at: '', schema: fileSchema },
   { title: 'An instrument', at: 'instruments.<name>', schema: instrumentSchema },
   { title: 'Its link', at: 'instruments.<name>.link', schema: linkSchema },
-  { title: 'A channel', at: 'channels.<name>', schema: channelSchemas.temperature },
+  { title: 'A device found over USB', at: 'instruments.<name>.link.usb', schema: usbSchema },
+  { title: 'A device that is asked who it is', at: 'instruments.<name>.link.identify', schema: identifySchema },
+  { title: 'A channel', at: 'channels.<name>', schema: channelSchema('temperature', 'value') },
   { title: 'The scale of a channel', at: 'channels.<name>.scale', schema: scaleSchema },
+  { title: 'Its echo', at: 'channels.<name>.echo', schema: echoSchema },
+  { title: 'Its law', at: 'channels.<name>.law', schema: lawSchema },
+  ...LAW_SECTIONS,
   { title: 'The measurement', at: 'measure', schema: measureSchema },
   { title: 'Compensation', at: 'measure.compensation', schema: compensationSchema },
   { title: 'Calm', at: 'measure.steady', schema: steadySchema },
+  ...FLUID_SECTIONS,
+  ...VESSEL_SECTIONS,
   { title: 'The page', at: 'page', schema: pageSchema },
 ] as const;

@@ -119,13 +119,16 @@ function compose(text: string): Composed {
   return { contents: isMap(contents) ? contents : null, flaws, spoiled, isCut: second !== undefined, fault };
 }
 
-/** The text with blanks in place of the line at this offset; of a key without a value, also of the lines under it. */
+/**
+ * The text with blanks in place of the line at this offset; of a key without a value, or with
+ * one in quotes or brackets, also of the lines under it.
+ */
 function setAside(text: string, offset: number): string {
   const from = text.lastIndexOf('\n', offset - 1) + 1;
   let to = endOfLine(text, from);
   const line = text.slice(from, to);
-  const isParent = !/:\s*[^\s#]/.test(line);
-  while (isParent && to < text.length) {
+  const goesOn = !/:\s*[^\s#"'[{]/.test(line);
+  while (goesOn && to < text.length) {
     const end = endOfLine(text, to + 1);
     const next = text.slice(to + 1, end);
     if (next.trim() !== '' && indentOf(next) <= indentOf(line)) break;
@@ -182,9 +185,7 @@ function convert(node: unknown, path: Path, key: number, to: Converting): [unkno
   if (!isScalar(node)) return [null, place];
   const flaw = oddNumber(node);
   if (flaw !== null) to.flaws.push({ ...flaw, offset: value, path: pathText(path) });
-  // An empty value has no place of its own.
-  const empty = node.value === null && (node.source ?? '') === '';
-  return [node.value, { ...place, value: empty ? key : value, spoiled: place.spoiled || flaw !== null }];
+  return [node.value, { ...place, spoiled: place.spoiled || flaw !== null }];
 }
 
 /** YAML also reads 0x1F, 0o17, .5, 5. and .inf as numbers; here as everywhere only plain decimal ones count. */

@@ -1,9 +1,11 @@
 /** From a decoded signal to a value of a channel: doubt, law, range. What is good goes on to be measured. */
+import { surroundings } from './context.ts';
 import type { Decoded } from './decoder.ts';
 import type { ChannelDescription } from './description.ts';
 import { doubt } from './doubt.ts';
 import type { QualityReason, Stamp } from './events.ts';
-import { applyLaw } from './law.ts';
+import type { LawFlag } from './laws/law.ts';
+import { lawOf } from './laws/law-of.ts';
 import type { Ledger } from './ledger.ts';
 import { measure } from './measure.ts';
 import type { State } from './state.ts';
@@ -67,8 +69,31 @@ function takeValue(
   if (held === undefined) return;
   const reason = reported ?? doubt(channel, signal, held.doubt);
   if (reason === null) held.doubt.signal = signal;
-  keep(state, channel, applyLaw(channel.law, signal).value, reason, stamp, ledger);
+  const { values, known } = surroundings(state, channel, stamp.tUs);
+  const { value, flag: raised } = lawOf(channel.law).at(signal, values);
+  // A property that its source does not cover is no more to be trusted than one that is missing.
+  const covered = Object.values(known).every((one) => one.covered);
+  const flag = raised === null ? (covered ? null : 'context-out-of-range') : reasonOf(raised);
+  if (reason === null && flag === null) held.signal = signal;
+  keep(state, channel, value, reason ?? flag, stamp, ledger);
 }
+
+function reasonOf(flag: LawFlag): QualityReason {
+  return flag === 'context-missing' ? 'no-context' : flag;
+}
+
+/** Not even a doubtful value of the quantity: what is shown is no more than the end of a range. */
+const BAD: ReadonlySet<QualityReason> = new Set<QualityReason>([
+  'out-of-range',
+  'echo-lost',
+  'broken-loop',
+  'failure-current',
+  'open-circuit',
+  'short-circuit',
+  'ambiguous',
+  'no-context',
+  'context-out-of-range',
+]);
 
 function keep(
   state: State,
@@ -82,8 +107,7 @@ function keep(
   if (held === undefined || !Number.isFinite(value)) return;
   const inRange = value >= channel.range.low && value <= channel.range.high;
   const reason = doubted ?? (inRange ? null : 'out-of-range');
-  const bad = reason === 'out-of-range' || reason === 'echo-lost';
-  const quality = reason === null ? 'good' : bad ? 'bad' : 'suspect';
+  const quality = reason === null ? 'good' : BAD.has(reason) ? 'bad' : 'suspect';
   held.tUs = tUs;
   held.value = value;
   held.quality = quality;

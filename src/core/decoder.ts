@@ -15,7 +15,12 @@ export interface FrameIn {
 /** One number of one signal, in the instrument's own unit; or a reason why there is none. */
 export type Decoded =
   | { readonly kind: 'signal'; readonly signal: string; readonly value: number; readonly suspect?: QualityReason }
-  | { readonly kind: 'discarded'; readonly reason: DiscardReason };
+  | NoNumber;
+
+export interface NoNumber {
+  readonly kind: 'discarded';
+  readonly reason: DiscardReason;
+}
 
 export interface Decoder<Options = unknown, State = unknown> {
   /** State of a fresh connection: plain data that survives structuredClone. */
@@ -28,14 +33,19 @@ export interface Decoder<Options = unknown, State = unknown> {
   ) => { readonly state: State; readonly items: readonly Decoded[] };
   /**
    * For instruments that must be asked: called when the link opens and at `wakeAtUs`. `intervalUs` is how often the
-   * bench wants a value. Null for `wakeAtUs`: never again in this connection.
+   * bench wants a value. Null for `wakeAtUs`: never again in this connection. `items` says what did not come.
    */
   readonly poll?: (
     tUs: number,
     state: State,
     options: Options,
     intervalUs: number,
-  ) => { readonly state: State; readonly send: readonly Uint8Array[]; readonly wakeAtUs: number | null };
+  ) => {
+    readonly state: State;
+    readonly send: readonly Uint8Array[];
+    readonly wakeAtUs: number | null;
+    readonly items?: readonly NoNumber[];
+  };
 }
 
 // biome-ignore lint/suspicious/noExplicitAny: a registry mixes drivers of different types; each gets only its own state

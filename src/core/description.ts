@@ -3,12 +3,20 @@
  * kept in the journal, so it holds plain data only.
  * Units inside: temperature °C, temperature difference K, length mm, time µs; a name carries its unit.
  */
+import type { FluidDescription } from './fluids/description.ts';
+import type { ContextName } from './laws/law.ts';
+import type { LawDescription } from './laws/law-of.ts';
+import type { VesselDescription } from './vessels/description.ts';
 
 export interface BenchDescription {
   readonly name: string;
   readonly instruments: readonly InstrumentDescription[];
   readonly channels: readonly ChannelDescription[];
   readonly measure: MeasureDescription;
+  /** What is in the vessel; null where nothing asks for it. */
+  readonly fluid: FluidDescription | null;
+  /** Turns the level into litres; null where no litres are wanted. */
+  readonly vessel: VesselDescription | null;
 }
 
 /** A device that talks: where its bytes come from, and the driver that understands them. */
@@ -24,20 +32,58 @@ export interface InstrumentDescription {
 
 /** Opaque to the core: which door the bytes come in at. */
 export type LinkDescription =
-  | { readonly kind: 'serial'; readonly path: string; readonly baud: number }
+  | {
+      readonly kind: 'serial';
+      readonly find: PortFind;
+      readonly baud: number;
+      /** What a device must answer to be the right one; null where it is not asked. */
+      readonly identify: Identify | null;
+    }
   | { readonly kind: 'tcp'; readonly host: string; readonly port: number }
+  /** What is piped into the process; ends once and for all. */
+  | { readonly kind: 'stdin' }
   | { readonly kind: 'memory'; readonly name: string };
 
-/** The quantities known so far, each kept in one fixed unit inside. */
-export type QuantityKind = 'temperature' | 'length';
+/** How the port of a device is found again after every plugging. */
+export type PortFind =
+  | { readonly by: 'path'; readonly path: string }
+  /** What the device tells of itself over USB; null where it does not matter. Ids in four small hexadecimal digits. */
+  | {
+      readonly by: 'usb';
+      readonly serialNumber: string | null;
+      readonly vendorId: string | null;
+      readonly productId: string | null;
+    }
+  /** Any port that the system lists, until one gives the right answer. */
+  | { readonly by: 'answer' };
 
-/** Raw signal to quantity in the inside unit. Later laws join this union. */
-export type LawDescription = {
-  readonly kind: 'linear';
-  /** value = gain × signal + offset; unit conversion is folded in. */
-  readonly gain: number;
-  readonly offset: number;
-};
+export interface Identify {
+  /** What is asked: one character for each byte. */
+  readonly send: string;
+  /** The line that the right device answers: one character for each byte, blanks at its ends not counted. */
+  readonly expect: string;
+  readonly withinUs: number;
+}
+
+/** What channels measure, each with the unit (UCUM) that it is kept in. */
+export const INSIDE_UNITS = {
+  temperature: 'Cel',
+  length: 'mm',
+  pressure: 'kPa',
+  voltage: 'V',
+  humidity: '1',
+  volume: 'L',
+} as const;
+export type QuantityKind = keyof typeof INSIDE_UNITS;
+
+/** Where a law finds what it needs besides its signal. */
+export type ContextSource =
+  /** Stated once, with its standard uncertainty. */
+  | { readonly kind: 'constant'; readonly value: number; readonly u: number }
+  /** The latest good value of a channel, while it is fresh. */
+  | { readonly kind: 'channel'; readonly channel: string }
+  /** A property of the bench's fluid, at the temperature that a channel gives. */
+  | { readonly kind: 'fluid'; readonly property: 'sound' | 'density'; readonly temperatureChannel: string };
 
 export interface ChannelDescription {
   readonly id: string;
@@ -46,6 +92,7 @@ export interface ChannelDescription {
   readonly signal: string;
   readonly quantity: QuantityKind;
   readonly law: LawDescription;
+  readonly context: Readonly<Partial<Record<ContextName, ContextSource>>>;
   /** Smallest step of the value, inside unit; 0 where unknown. */
   readonly resolution: number;
   /** Standard uncertainty of one value from the instrument itself, inside unit. */

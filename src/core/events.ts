@@ -66,11 +66,14 @@ export const LINK_REASONS = [
   'busy',
   'forbidden',
   'not-a-device',
+  'other-device',
+  'ambiguous',
   'refused',
   'unreachable',
   'timed-out',
   'remote-closed',
   'mute',
+  'resumed',
   'stopped',
   'io-error',
 ] as const;
@@ -196,6 +199,14 @@ export const QUALITY_REASONS = [
   'echo-lost',
   'second-echo',
   'ring-down',
+  // flags of the laws
+  'broken-loop',
+  'failure-current',
+  'open-circuit',
+  'short-circuit',
+  'ambiguous',
+  'no-context',
+  'context-out-of-range',
 ] as const;
 export type QualityReason = (typeof QUALITY_REASONS)[number];
 
@@ -236,6 +247,8 @@ export interface Status {
   /** Level at the reference temperature as it stands, whether or not it may be read yet; null without data. */
   readonly levelMm: number | null;
   readonly temperatureC: number | null;
+  /** Litres in the vessel at the level and temperature as they are; null without a vessel, or outside it. */
+  readonly volumeL: number | null;
 }
 
 export const GATE_IDS = ['fresh', 'record', 'window', 'watched', 'spread', 'drift'] as const;
@@ -327,6 +340,10 @@ export interface Reading {
   /** As measured, before compensation. */
   readonly rawLevelMm: number;
   readonly temperatureC: number;
+  /** Litres in the vessel at that level and temperature; null without a vessel, or outside it. */
+  readonly volumeL: number | null;
+  /** Its expanded uncertainty, for about 95 %. */
+  readonly volumeU95L: number | null;
   readonly machineState: string;
   /** Samples used, and set aside as outliers. */
   readonly used: number;

@@ -1,6 +1,6 @@
 /**
  * The one place where the order of the stages is written:
- * frame → driver decodes → law → range → channel → compensation → steadiness → gates → ready → reading.
+ * frame → driver decodes → doubt → law in its context → range → channel → compensation → steadiness → gates → ready → reading.
  * Pure and deterministic: the same inputs give the same outputs, on any machine with the same numerics probe.
  */
 import { act } from './actions.ts';
@@ -11,7 +11,7 @@ import type { Input, InputOf, Output } from './events.ts';
 import { Ledger } from './ledger.ts';
 import { JUDGE_EVERY_US, lostAfterUs, staleAfterUs } from './limits.ts';
 import { judgeReadiness, resetWindows } from './readiness.ts';
-import { type State, stateAtRunStart } from './state.ts';
+import { type InstrumentState, type State, stateAtRunStart } from './state.ts';
 
 export interface Step {
   readonly state: State;
@@ -107,9 +107,7 @@ function takeFrame(decoders: Decoders, state: State, input: InputOf<'frame'>, le
     items = decoded.items;
   } catch (error) {
     items = [{ kind: 'discarded', reason: 'driver-failed' }];
-    if (!instrument.failed)
-      ledger.decide({ kind: 'fault', source: input.instrument, code: 'driver-failed', detail: String(error) });
-    instrument.failed = true;
+    driverFailed(input.instrument, instrument, error, ledger);
   }
   const signals = [];
   for (const item of items) {
@@ -125,11 +123,26 @@ function pollDue(decoders: Decoders, state: State, { tUs, seq }: Input, ledger: 
     const poll = decoders[driver]?.poll;
     if (instrument === undefined || instrument.pollUs === null || poll === undefined || tUs < instrument.pollUs)
       continue;
-    const polled = poll(tUs, instrument.driver, options, intervalUs);
+    let polled: ReturnType<typeof poll>;
+    try {
+      polled = poll(tUs, instrument.driver, options, intervalUs);
+    } catch (error) {
+      // A driver that throws is not asked again in this connection; the others go on.
+      instrument.pollUs = null;
+      driverFailed(id, instrument, error, ledger);
+      continue;
+    }
     instrument.driver = polled.state;
     instrument.pollUs = polled.wakeAtUs;
+    for (const { reason } of polled.items ?? []) ledger.say({ kind: 'discarded', instrument: id, reason, count: 1 });
     for (const bytes of polled.send) ledger.say({ kind: 'send', instrument: id, bytes, request: seq });
   }
+}
+
+/** Told once in a connection, not for every frame. */
+function driverFailed(id: string, instrument: InstrumentState, error: unknown, ledger: Ledger): void {
+  if (!instrument.failed) ledger.decide({ kind: 'fault', source: id, code: 'driver-failed', detail: String(error) });
+  instrument.failed = true;
 }
 
 function nextWake(state: State): number | null {

@@ -1,4 +1,6 @@
 /** From the latest values to gates, ready and, when it has just become ready, a reading. */
+import { influencesAt } from './context.ts';
+import type { ChannelDescription, MeasureDescription } from './description.ts';
 import { GATE_IDS, type Gate, type GateId, type ReadingCause } from './events.ts';
 import { emptyForecast } from './forecast.ts';
 import { type ChannelFact, judgeGates, type OpenBefore } from './gates.ts';
@@ -7,6 +9,7 @@ import { STATUS_EVERY_US, staleAfterUs } from './limits.ts';
 import { takeReading } from './reading.ts';
 import type { State } from './state.ts';
 import { type Calm, emptySteadiness, judge } from './steadiness.ts';
+import { volumeAt } from './volume.ts';
 
 /** The gates that speak of the fluid itself: when one shuts, the spell is over. */
 const SPELL: readonly GateId[] = ['window', 'watched', 'spread', 'drift'];
@@ -52,25 +55,31 @@ export function resetWindows(state: State): void {
 }
 
 function decideReading(state: State, cause: ReadingCause, ledger: Ledger): boolean {
-  const { measure, channels } = state.bench;
+  const { bench } = state;
+  const { measure, channels } = bench;
   const level = channels.find(({ id }) => id === measure.levelChannel);
   const temperature = channels.find(({ id }) => id === measure.temperatureChannel);
   if (level === undefined || temperature === undefined) return false;
   const { lowC, highC } = measure.window;
   const counted = state.steadiness.points.filter(({ temperatureC: c }) => c >= lowC && c <= highC);
-  const calm = judge({ points: counted }, level.resolution, measure.window);
+  const calm = judge({ points: counted }, harmlessMm(level, measure), measure.window);
   if (calm === null) return false;
   const { lastReadingId, job } = state.carried;
   const reading = takeReading(calm, {
     id: lastReadingId + 1,
     cause,
     job: job?.id ?? null,
-    measure,
-    level,
-    temperature,
+    bench,
+    level: { channel: level, influences: influencesAt(state, level, calm.meanRawMm) },
+    temperature: { channel: temperature, influences: influencesAt(state, temperature, calm.meanTemperatureC) },
   });
   ledger.decide({ kind: 'reading', reading });
   return true;
+}
+
+/** Half the allowed spread, or a few steps of a coarse sensor. */
+function harmlessMm({ resolution }: ChannelDescription, { steady }: MeasureDescription): number {
+  return Math.max(steady.spreadMm / 2, 6 * resolution);
 }
 
 /** Null once the newest compensated level is stale: what was calm then says nothing of now. */
@@ -78,7 +87,7 @@ function currentCalm(state: State, tUs: number): Calm | null {
   const level = state.bench.channels.find(({ id }) => id === state.bench.measure.levelChannel);
   const last = state.steadiness.points.at(-1);
   if (level === undefined || last === undefined || tUs - last.tUs > staleAfterUs(level.intervalUs)) return null;
-  return judge(state.steadiness, level.resolution, state.bench.measure.window);
+  return judge(state.steadiness, harmlessMm(level, state.bench.measure), state.bench.measure.window);
 }
 
 function markStale(state: State, tUs: number): void {
@@ -105,6 +114,8 @@ function sayStatus(state: State, tUs: number, gates: readonly Gate[], calm: Calm
   state.statusUs = tUs;
   const temperature = state.channels[state.bench.measure.temperatureChannel];
   const last = state.steadiness.points.at(-1);
+  const rawMm = calm?.meanRawMm ?? last?.rawMm;
+  const wallC = calm?.meanTemperatureC ?? last?.temperatureC;
   ledger.say({
     kind: 'status',
     tUs,
@@ -112,5 +123,6 @@ function sayStatus(state: State, tUs: number, gates: readonly Gate[], calm: Calm
     gates,
     levelMm: calm?.meanMm ?? last?.mm ?? null,
     temperatureC: temperature === undefined || temperature.goodUs === null ? null : temperature.good,
+    volumeL: rawMm === undefined || wallC === undefined ? null : (volumeAt(state.bench, rawMm, wallC)?.litres ?? null),
   });
 }

@@ -50,6 +50,8 @@ export interface ChannelState {
   /** Last good value: the one that counts. */
   goodUs: number | null;
   good: number;
+  /** The latest raw signal that neither was doubted nor flagged. */
+  signal: number;
   stale: boolean;
   doubt: DoubtState;
 }
@@ -85,6 +87,7 @@ export function stateAtRunStart(input: InputOf<'run-start'>): State {
           quality: 'bad',
           goodUs: null,
           good: 0,
+          signal: 0,
           stale: true,
           doubt: { ...NO_DOUBT },
         } satisfies ChannelState,

@@ -61,17 +61,20 @@ export function addPoint(state: SteadinessState, point: LevelPoint, overUs: numb
   if (drop > 0) state.points.splice(0, drop);
 }
 
-/** Judges the samples; null with fewer than four. `resolutionMm` keeps coarse steps from counting as wild. */
+/**
+ * Judges the samples; null with fewer than four. Within `harmlessMm` of the median nothing counts as wild: noise of
+ * coarse steps has hardly any median deviation, and what lies within half the allowed spread does no harm.
+ */
 export function judge(
   state: SteadinessState,
-  resolutionMm: number,
+  harmlessMm: number,
   window: { readonly lowC: number; readonly highC: number },
 ): Calm | null {
   const { points } = state;
   if (points.length < 4) return null;
   const levels = points.map((point) => point.mm);
   const centre = median(levels);
-  const limit = WILD_DEVIATIONS * Math.max(robustDeviation(levels), resolutionMm);
+  const limit = Math.max(WILD_DEVIATIONS * robustDeviation(levels), harmlessMm);
   const wild = lonely(levels.map((level) => limit > 0 && Math.abs(level - centre) > limit));
   const kept = points.filter((_, index) => !wild[index]);
   const first = kept[0];

@@ -31,6 +31,7 @@ const live: Live = {
   ],
   levelMm: 63.42,
   temperatureC: 41.2,
+  volumeL: 2.41,
   channels: {
     'oil-temperature': { value: 41.2, quality: 'good', reason: null, ageS: 0.25, stale: false },
     'oil-level': { value: 63.71, quality: 'good', reason: null, ageS: 0.05, stale: false },
@@ -79,6 +80,8 @@ const reading: NonNullable<Snapshot['lastReading']>['reading'] = {
   ],
   rawLevelMm: 63.71,
   temperatureC: 41.2,
+  volumeL: 2.41,
+  volumeU95L: 0.02,
   machineState: 'not stated',
   used: 196,
   setAside: 2,

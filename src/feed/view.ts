@@ -3,15 +3,12 @@
  * things (last reading, job, alarms, revision) change only when announced; the rest is the latest value.
  */
 import { carry } from '../core/carried.ts';
-import type { BenchDescription, QuantityKind } from '../core/description.ts';
+import { type BenchDescription, INSIDE_UNITS } from '../core/description.ts';
 import type { AlarmOutcome, Carried, DiscardReason, Gate, Input, Output } from '../core/events.ts';
 import { staleAfterUs } from '../core/limits.ts';
 import { LINK_WORDS } from '../errors.ts';
 import type { DatedOutcome } from '../journal/contract.ts';
 import type { Live, Snapshot } from './messages.ts';
-
-/** UCUM codes of the inside units. */
-export const UNIT_OF: Readonly<Record<QuantityKind, string>> = { temperature: 'Cel', length: 'mm' };
 
 interface ChannelView {
   value: number;
@@ -41,6 +38,7 @@ export class View {
   #ready = false;
   #levelMm: number | null = null;
   #temperatureC: number | null = null;
+  #volumeL: number | null = null;
   recording = true;
 
   /** `newest` is the last reading of an earlier run, where there is one. */
@@ -101,6 +99,7 @@ export class View {
         this.#ready = output.ready;
         this.#levelMm = output.levelMm;
         this.#temperatureC = output.temperatureC;
+        this.#volumeL = output.volumeL;
         return;
       case 'send':
       case 'outcome':
@@ -128,6 +127,7 @@ export class View {
       gates: copy(this.#gates),
       levelMm: this.#levelMm,
       temperatureC: this.#temperatureC,
+      volumeL: this.#volumeL,
       channels: Object.fromEntries(
         [...this.#channels].map(([id, channel]) => [id, this.#channelValue(id, channel, tUs)]),
       ),
@@ -148,7 +148,7 @@ export class View {
           id,
           instrument,
           quantity,
-          unit: UNIT_OF[quantity],
+          unit: INSIDE_UNITS[quantity],
           intervalS: intervalUs / 1e6,
         })),
         levelChannel: measure.levelChannel,

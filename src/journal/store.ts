@@ -1,5 +1,7 @@
 /** The writer's hold on the file: commits parts, packs old ones, opens the handle anew after a failed sync. */
+import { statSync } from 'node:fs';
 import type Database from 'better-sqlite3';
+import { StillwellError } from '../errors.ts';
 import { type BlockRow, insertBlock } from './blocks.ts';
 import { PLAIN_CODEC } from './codec.ts';
 import { compactOne } from './compaction.ts';
@@ -29,6 +31,7 @@ export class Store {
   readonly movedAside: string | null;
   state: StoreState;
   private readonly path: string;
+  private readonly inode: number;
   private readonly lock: Lock;
   private db: Database.Database;
   private compactedTo = 0;
@@ -44,6 +47,7 @@ export class Store {
       this.db = opened.db;
       this.state = opened.state;
       this.movedAside = opened.movedAside;
+      this.inode = statSync(this.path).ino;
     } catch (error) {
       this.lock.release();
       throw error;
@@ -53,6 +57,7 @@ export class Store {
   /** One part, the rows that show what is in it, and all that belongs to it: on disk when this returns. */
   commit({ batch, points, checkpoints }: Commit): void {
     const { projection, after, row } = this.prepare(batch);
+    this.stillInPlace();
     this.db
       .transaction(() => {
         insertBlock(this.db, row);
@@ -68,6 +73,12 @@ export class Store {
 
   commitCheckpoints(checkpoints: readonly StoredCheckpoint[]): void {
     this.db.transaction(() => insertCheckpoints(this.db, checkpoints)).immediate();
+  }
+
+  /** A file that was moved or deleted takes every write without a word, and nobody would ever find it again. */
+  private stillInPlace(): void {
+    const there = statSync(this.path, { throwIfNoEntry: false });
+    if (there?.ino !== this.inode) throw new StillwellError('journal-gone', this.path);
   }
 
   /** What the commit of a part writes, and where the journal stands after it. */

@@ -2,7 +2,7 @@
  * Text patterns that a tinkerer writes without regular expressions: literal text, `{name}` where a number stands, and
  * `{...}` for any text in between. Matching is linear in the line for any pattern: no backtracking.
  */
-import { numberEnd } from './numbers.ts';
+import { type Decimal, numberEnd, numberOf } from './numbers.ts';
 import { asLineText, isBlank } from './text.ts';
 
 type Token =
@@ -60,7 +60,7 @@ export function readPattern(source: string): { pattern: Pattern } | { problem: s
 }
 
 /** Matches one line (see lineText). Blanks at both ends, and before a number, are free. */
-export function matchPattern(pattern: Pattern, line: string): Match {
+export function matchPattern(pattern: Pattern, line: string, decimal: Decimal = 'point'): Match {
   const values: Record<string, number> = {};
   let at = skipBlanks(line, 0);
   let reason: 'no-match' | 'bad-number' = 'no-match';
@@ -70,7 +70,7 @@ export function matchPattern(pattern: Pattern, line: string): Match {
     let from = at;
     let found = -1;
     do {
-      const end = matchSegment(segment, line, from, anchoredEnd, values);
+      const end = matchSegment(segment, line, from, anchoredEnd, decimal, values);
       if (end >= 0) {
         found = end;
         break;
@@ -93,6 +93,7 @@ function matchSegment(
   line: string,
   from: number,
   anchoredEnd: boolean,
+  decimal: Decimal,
   values: Record<string, number>,
 ): number {
   let at = from;
@@ -108,9 +109,9 @@ function matchSegment(
       afterNumber = false;
     } else {
       at = skipBlanks(line, at);
-      const end = numberEnd(line, at);
+      const end = numberEnd(line, at, decimal);
       if (end === at) return BAD_NUMBER;
-      values[token.name] = Number(line.slice(at, end)) + 0;
+      values[token.name] = numberOf(line.slice(at, end), decimal);
       at = end;
       afterNumber = true;
     }

@@ -6,8 +6,8 @@
  * - `open` answers exactly once with a connection, or throws LinkFault with a reason from LINK_REASONS; it has a time
  *   limit of its own, and gives up at once with reason `stopped` when `signal` aborts. It hands nothing over before it
  *   has answered.
- * - `onBytes` gets every chunk in order; `onEnd` is called exactly once, after the last chunk, however the connection
- *   ends (peer, cable, `close()`); nothing comes after it.
+ * - `onBytes` gets every chunk in order, valid during the call only; `onEnd` is called exactly once, after the last
+ *   chunk, however the connection ends (peer, cable, `close()`); nothing comes after it.
  * - `write` on an ended connection rejects at once; nothing written is ever delivered by a later connection.
  * - `close` never throws and may be called twice.
  */
@@ -16,6 +16,8 @@ import type { LinkReason } from '../core/events.ts';
 export interface Door {
   /** For messages: "serial port /dev/…", "tcp 127.0.0.1:4001". */
   readonly name: string;
+  /** It opens once only: never closed for silence, never opened anew. */
+  readonly once?: boolean;
   open(handlers: ConnectionHandlers, signal?: AbortSignal): Promise<Connection>;
 }
 

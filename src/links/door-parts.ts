@@ -91,3 +91,14 @@ export function codeOf(error: unknown): string {
   const code = (error as { code?: unknown } | null)?.code;
   return typeof code === 'string' ? code : '';
 }
+
+const SHOWN = 60;
+
+/** Text from a device as it may be shown on a terminal: cut short, anything but printable ASCII as an escape. */
+export function shown(text: string, most = SHOWN): string {
+  const cut = text.length > most ? `${text.slice(0, most)}…` : text;
+  return cut.replace(/[^\x20-\x7e…]/g, (one) => {
+    const named = { '\r': '\\r', '\n': '\\n', '\t': '\\t' }[one];
+    return named ?? `\\x${one.charCodeAt(0).toString(16).padStart(2, '0')}`;
+  });
+}

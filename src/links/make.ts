@@ -3,14 +3,27 @@ import type { LinkDescription } from '../core/description.ts';
 import type { Framing } from '../kit/driver.ts';
 import { type Clock, type Door, type FrameStage, LinkFault } from './contract.ts';
 import { lineStage, type StageEvents } from './line-stage.ts';
+import { listPorts, type PortRow } from './ports.ts';
+import { searchDoor } from './search.ts';
 import { serialDoor } from './serial.ts';
+import { stdinDoor } from './stdin.ts';
 import { tcpDoor } from './tcp.ts';
 
-/** @param twins doors of devices in memory, by the name in their description */
-export function doorFor(link: LinkDescription, clock: Clock, twins: Readonly<Record<string, Door>> = {}): Door {
+/**
+ * @param twins doors of devices in memory, by the name in their description
+ * @param list the serial ports that there are
+ */
+export function doorFor(
+  link: LinkDescription,
+  clock: Clock,
+  twins: Readonly<Record<string, Door>> = {},
+  list: () => Promise<readonly PortRow[]> = listPorts,
+): Door {
   switch (link.kind) {
     case 'serial':
-      return serialDoor({ path: link.path, baud: link.baud, clock });
+      return searchDoor({ link, clock, list, doorTo: (path) => serialDoor({ path, baud: link.baud, clock }) });
+    case 'stdin':
+      return stdinDoor();
     case 'tcp':
       return tcpDoor({ host: link.host, port: link.port, clock });
     case 'memory':

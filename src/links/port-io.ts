@@ -27,7 +27,7 @@ export interface OpenedPort {
 }
 
 export interface PortIo {
-  /** The next bytes, in memory of their own; null once the port has hung up or is being closed. */
+  /** The next bytes, valid until the next call; null once the port has hung up or is being closed. */
   read(): Promise<Uint8Array | null>;
   /** All of it, after whatever was to be written before. */
   write(bytes: Uint8Array): Promise<void>;
@@ -71,7 +71,7 @@ function descriptorIo(port: OpenedPort, fd: number, poller: NonNullable<OpenedPo
         reading = call;
         try {
           const { bytesRead } = await call;
-          return bytesRead === 0 ? null : new Uint8Array(buffer.subarray(0, bytesRead));
+          return bytesRead === 0 ? null : buffer.subarray(0, bytesRead);
         } catch (error) {
           if (!isAgain(error)) throw error;
         }
@@ -100,7 +100,7 @@ function libraryIo(port: OpenedPort): PortIo {
       if (closed !== null) return null;
       try {
         const { bytesRead } = await port.read(buffer, 0, buffer.length);
-        return bytesRead === 0 ? null : new Uint8Array(buffer.subarray(0, bytesRead));
+        return bytesRead === 0 ? null : buffer.subarray(0, bytesRead);
       } catch (error) {
         if (closed !== null) return null;
         throw error;

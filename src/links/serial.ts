@@ -1,10 +1,12 @@
 /** A device at a serial port: a USB board, an adapter, a built-in port. */
-import { readFile, realpath, stat } from 'node:fs/promises';
+import { realpath, stat } from 'node:fs/promises';
 import { SerialPort } from 'serialport';
 import type { LinkReason } from '../core/events.ts';
 import { type Clock, type Connection, type ConnectionHandlers, type Door, LinkFault } from './contract.ts';
 import { codeOf, connectionLife, messageOf, OPEN_LIMIT_US, within } from './door-parts.ts';
+import { isOffered, isWindowsPort } from './offered.ts';
 import { type OpenedPort, type PortIo, portIo } from './port-io.ts';
+import { accessWords, holderOf } from './who-holds.ts';
 
 /** How often the path is looked at: not every pulled cable is told by the port itself. */
 const LOOK_EVERY_US = 100_000;
@@ -33,6 +35,7 @@ export function serialDoor({ path: asWritten, baud, clock, limitUs = OPEN_LIMIT_
     let abandoned = false;
     const work = (async () => {
       await closing;
+      if (!hasPaths && !isWindowsPort(path)) throw new LinkFault('not-a-device', `${path} is no serial port`);
       const place = hasPaths ? await placeOf(path) : null;
       if (abandoned) throw new LinkFault('stopped', 'given up while opening');
       const port = await openPort(place?.real ?? path, baud);
@@ -125,7 +128,11 @@ async function placeOf(path: string): Promise<Place> {
     const real = await realpath(path);
     const found = await stat(real);
     if (!found.isCharacterDevice()) {
-      throw new LinkFault('not-a-device', `${real} is a ${found.isDirectory() ? 'directory' : 'file'}, not a device`);
+      const what = found.isDirectory() ? 'directory' : found.isBlockDevice() ? 'disk' : 'file';
+      throw new LinkFault('not-a-device', `${real} is a ${what}, no serial port`);
+    }
+    if (!(await isOffered(real, found.rdev, process.platform))) {
+      throw new LinkFault('not-a-device', `${real} is a device, but no serial port`);
     }
     return { real, identity: `${found.dev}:${found.ino}:${found.rdev}` };
   } catch (error) {
@@ -146,11 +153,13 @@ async function isAt(path: string, place: Place): Promise<boolean> {
 
 async function openPort(path: string, baud: number): Promise<OpenedPort> {
   try {
-    return await SerialPort.binding.open({ path, baudRate: baud });
+    // DTR stays as it is when the port is closed, so that opening it again does not restart the board
+    return await SerialPort.binding.open({ path, baudRate: baud, hupcl: false });
   } catch (error) {
     const message = messageOf(error);
     const reason = portReason(message);
-    throw new LinkFault(reason, reason === 'forbidden' ? `${message}; ${await ownerOf(path)}` : message);
+    const more = reason === 'forbidden' ? await accessWords(path) : reason === 'busy' ? await holderOf(path) : '';
+    throw new LinkFault(reason, more === '' ? message : `${message}; ${more}`);
   }
 }
 
@@ -163,16 +172,4 @@ export function portReason(message: string): LinkReason {
   if (/cannot lock|busy|temporarily unavailable|access denied/i.test(message)) return 'busy';
   if (/inappropriate ioctl/i.test(message)) return 'not-a-device';
   return 'io-error';
-}
-
-/** "/dev/ttyUSB0 belongs to group dialout, mode 660": what a technician needs to be let in. */
-async function ownerOf(path: string): Promise<string> {
-  try {
-    const { gid, mode } = await stat(path);
-    const groups = await readFile('/etc/group', 'utf8').catch(() => '');
-    const group = groups.split('\n').find((line) => line.split(':')[2] === String(gid));
-    return `${path} belongs to group ${group?.split(':')[0] ?? gid}, mode ${(mode & 0o777).toString(8)}`;
-  } catch (error) {
-    return messageOf(error);
-  }
 }

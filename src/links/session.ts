@@ -1,13 +1,15 @@
 /** One connection from its first byte to its end: a stage of its own, and a watch for silence. */
-import type { Discard, Frame } from '../core/events.ts';
+import type { Discard, DiscardReason, Frame } from '../core/events.ts';
 import type { Framing } from '../kit/driver.ts';
-import type { Clock } from './contract.ts';
+import type { Clock, FrameStage } from './contract.ts';
 import { stageFor } from './make.ts';
+import { watchPauses } from './pauses.ts';
 
 const LEAST_PATIENCE_US = 5_000_000;
 const MOST_PATIENCE_US = 60_000_000;
 /** A timer later than this was held up, and bytes may be waiting behind it. */
 const HELD_UP_US = 100_000;
+const HEAD_BYTES = 64;
 
 /**
  * How long a connection may be silent before it is opened anew. A board that boots slowly, and restarts whenever its
@@ -62,18 +64,28 @@ export function startSession(options: SessionOptions): Session {
   let unframedBytes = 0;
   let over = false;
 
-  const stage = stageFor(options.framing, {
-    onFrame(bytes) {
-      if (over) return;
-      heardUs = clock.nowUs();
-      unframedBytes = 0;
-      patience.talked(heardUs - sinceUs);
-      options.onEvent({ kind: 'frame', instrument, connection, bytes, request: 0 });
-    },
-    onDiscard(reason, count, bytes) {
-      if (!over) options.onEvent({ kind: 'discard', instrument, connection, reason, count, bytes });
-    },
-  });
+  const discard = (reason: DiscardReason, count: number, bytes: Uint8Array): void => {
+    if (!over) options.onEvent({ kind: 'discard', instrument, connection, reason, count, bytes });
+  };
+  const newStage = (): FrameStage =>
+    stageFor(options.framing, {
+      onFrame(bytes) {
+        if (over) return;
+        heardUs = clock.nowUs();
+        unframedBytes = 0;
+        patience.talked(heardUs - sinceUs);
+        options.onEvent({ kind: 'frame', instrument, connection, bytes, request: 0 });
+      },
+      onDiscard: discard,
+    });
+  let stage = newStage();
+  /** Bytes of an unknown time were thrown away, and with them the line that they began or went on with. */
+  const throwAway = (chunk: Uint8Array): void => {
+    stage.end();
+    stage = newStage();
+    discard('cut-tail', chunk.length, new Uint8Array(chunk.subarray(0, HEAD_BYTES)));
+  };
+  const pauses = watchPauses(clock);
 
   let cancelWatch = (): void => {};
   const watch = (dueUs: number): void => {
@@ -94,10 +106,12 @@ export function startSession(options: SessionOptions): Session {
   return {
     push(chunk) {
       unframedBytes += chunk.length;
-      stage.push(chunk);
+      if (pauses.justOver()) throwAway(chunk);
+      else stage.push(chunk);
     },
     end() {
       cancelWatch();
+      pauses.stop();
       stage.end();
       over = true; // a chunk may be half-way through the stage
     },

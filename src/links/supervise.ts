@@ -24,6 +24,11 @@ export interface SuperviseOptions {
 export interface Supervised {
   /** Writes to the present connection, or to none; the answer is a `write-result` event, never before this returns. */
   write(bytes: Uint8Array, request: number): void;
+  /**
+   * Closes the present connection for this reason and opens the next one soon; where none stands, looks again at once.
+   * Nothing for a door that opens once only.
+   */
+  reopen(reason: LinkReason, detail: string): void;
   /** Closes the connection, or gives up opening one. Settles when it is closed; no event comes after that. */
   stop(): Promise<void>;
 }
@@ -44,6 +49,7 @@ export function supervise(options: SuperviseOptions): Supervised {
   let closing: { readonly reason: LinkReason; readonly detail: string } | null = null;
   let retryUs = FIRST_RETRY_US;
   let cancelRetry = (): void => {};
+  let waiting = false;
   let knocking: Promise<void> = Promise.resolve();
   let lastFault: LinkReason | null = null;
   let ending = false;
@@ -64,11 +70,15 @@ export function supervise(options: SuperviseOptions): Supervised {
   };
 
   const retryLater = (): void => {
-    if (ending) return;
-    cancelRetry = clock.at(clock.nowUs() + retryUs, () => {
-      knocking = knock();
-    });
+    if (ending || door.once === true) return;
+    waiting = true;
+    cancelRetry = clock.at(clock.nowUs() + retryUs, knockNow);
     retryUs = Math.min(2 * retryUs, LAST_RETRY_US);
+  };
+
+  const knockNow = (): void => {
+    waiting = false;
+    knocking = knock();
   };
 
   const lost = ({ reason, detail }: { readonly reason: LinkReason; readonly detail: string }): void => {
@@ -105,8 +115,7 @@ export function supervise(options: SuperviseOptions): Supervised {
           emit(event);
         },
         onSilent(detail) {
-          closing = { reason: 'mute', detail };
-          void connection.close();
+          if (door.once !== true) closeFor('mute', detail);
         },
       });
       tell('open', 'connected', door.name);
@@ -129,6 +138,11 @@ export function supervise(options: SuperviseOptions): Supervised {
     } catch (error) {
       failed(error);
     }
+  };
+
+  const closeFor = (reason: LinkReason, detail: string): void => {
+    closing = { reason, detail };
+    void present?.close();
   };
 
   const write = async (bytes: Uint8Array, request: number): Promise<void> => {
@@ -163,6 +177,15 @@ export function supervise(options: SuperviseOptions): Supervised {
       const writing = write(bytes, request);
       writes.add(writing);
       void writing.finally(() => writes.delete(writing));
+    },
+    reopen(reason, detail) {
+      if (ending || door.once === true) return;
+      retryUs = FIRST_RETRY_US;
+      if (present !== null) closeFor(reason, detail);
+      else if (waiting) {
+        cancelRetry();
+        knockNow();
+      }
     },
     stop: () => {
       stopped ??= stop();

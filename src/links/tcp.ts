@@ -7,6 +7,8 @@ import { codeOf, connectionLife, messageOf, OPEN_LIMIT_US, within } from './door
 /** First probe of an idle connection; the system's own rhythm follows. */
 const KEEP_ALIVE_MS = 10_000;
 
+const READ_BYTES = 65_536;
+
 export interface TcpOptions {
   readonly host: string;
   readonly port: number;
@@ -31,8 +33,20 @@ export function tcpDoor({ host, port, clock, limitUs = OPEN_LIMIT_US, dial = dia
   return { name, open };
 }
 
+/** Reads into one buffer: a fast sender would else fill the memory with chunks that wait to be collected. */
 function dialTcp(host: string, port: number): Socket {
-  return createConnection({ host, port, noDelay: true, keepAlive: true, keepAliveInitialDelay: KEEP_ALIVE_MS });
+  const socket: Socket = createConnection({
+    host,
+    port,
+    noDelay: true,
+    keepAlive: true,
+    keepAliveInitialDelay: KEEP_ALIVE_MS,
+    onread: {
+      buffer: Buffer.allocUnsafe(READ_BYTES),
+      callback: (count, buffer) => socket.emit('data', buffer.subarray(0, count)),
+    },
+  });
+  return socket;
 }
 
 function talk(name: string, socket: Socket, handlers: ConnectionHandlers): Connection {

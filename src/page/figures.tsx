@@ -27,7 +27,12 @@ export function Figures({ view, nowMs }: { readonly view: View; readonly nowMs: 
         value={live?.levelMm ?? null}
         unit="mm"
         freshness={together(level, temperature)}
-        more={raw?.quality !== 'good' ? '' : WORDS.asMeasured(amount(raw.value, 1, unitOf(bench?.levelChannel, 'mm')))}
+        more={[
+          raw?.quality !== 'good' ? '' : WORDS.asMeasured(amount(raw.value, 1, unitOf(bench?.levelChannel, 'mm'))),
+          typeof live?.volumeL !== 'number' ? '' : WORDS.about(amount(live.volumeL, 2, 'L')),
+        ]
+          .filter((words) => words !== '')
+          .join(' · ')}
       />
     </div>
   );

@@ -59,45 +59,42 @@ function Told({ last, nowUtcMs }: { readonly last: LastReading; readonly nowUtcM
 function Budget({ reading }: { readonly reading: LastReading['reading'] }) {
   const words = WORDS.budget;
   return (
-    // biome-ignore lint/a11y/noNoninteractiveTabindex: a region that scrolls must be reachable with the keyboard
-    <section class="scrolls" aria-label={words.scroll} tabIndex={0}>
-      <table>
+    <>
+      <table class="budget">
         <thead>
           <tr>
             <th scope="col">{words.component}</th>
-            <th scope="col">{words.kind}</th>
-            <th scope="col">{words.u}</th>
-            <th scope="col">{words.sensitivity}</th>
             <th scope="col">{words.contribution}</th>
           </tr>
         </thead>
         <tbody>
           {reading.budget.map((line) => (
             <tr key={line.component}>
-              <th scope="row">{line.component}</th>
-              <td>
-                {line.type} · {words.kinds[line.type]}
-              </td>
-              <td>{sensibly(line.u, line.unit)}</td>
-              <td>
-                {sensibly(line.sensitivity, '1')} <span class="per">/ {unitSign(line.unit) || '1'}</span>
-              </td>
+              <th scope="row">
+                {line.component}
+                <span class="how">
+                  {words.how(
+                    `${line.type} · ${words.kinds[line.type]}`,
+                    sensibly(line.u, line.unit),
+                    `${sensibly(line.sensitivity, '1')} mm/${unitSign(line.unit) || '1'}`,
+                  )}
+                </span>
+              </th>
               <td>{amount(line.contributionMm, 3, 'mm')}</td>
             </tr>
           ))}
         </tbody>
         <tfoot>
           <tr>
-            <th scope="row" colSpan={4}>
+            <th scope="row">
               {words.total(fixed(reading.coverageFactor, 2))}
+              <span class="how">{words.rounded}</span>
             </th>
             <td>±{amount(reading.U95Mm, 3, 'mm')}</td>
           </tr>
         </tfoot>
       </table>
-      <p class="frames">
-        {count(reading.firstSeq)}–{count(reading.lastSeq)}
-      </p>
-    </section>
+      <p class="frames">{words.frames(count(reading.firstSeq), count(reading.lastSeq))}</p>
+    </>
   );
 }

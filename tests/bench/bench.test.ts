@@ -12,11 +12,13 @@ let clock: VirtualClock;
 let journal: MemoryJournal;
 let bench: RunningBench;
 let hear: Record<string, (event: LinkEvent) => void>;
+let reopened: string[];
 
 beforeEach(async () => {
   clock = virtualClock({ utcMs: Date.UTC(2031, 2, 4, 9, 0, 0) });
   journal = new MemoryJournal();
   hear = {};
+  reopened = [];
   bench = await startBench({
     bench: testBench,
     drivers,
@@ -28,7 +30,7 @@ beforeEach(async () => {
     openLink: ({ id }, onEvent) => {
       hear[id] = onEvent;
       onEvent({ kind: 'link', instrument: id, state: 'open', reason: 'connected', connection: 1, detail: '' });
-      return { write: () => {}, stop: async () => {} };
+      return { write: () => {}, reopen: (reason) => void reopened.push(`${id} ${reason}`), stop: async () => {} };
     },
   });
 });
@@ -142,6 +144,27 @@ describe('when the disk cannot follow', () => {
   });
 });
 
+describe('a disk that refuses', () => {
+  test('shuts the record gate at once, refuses actions, is asked again, and recovers', async () => {
+    talk(10);
+    journal.refuse();
+    expect(bench.live().recording).toBe(false);
+    expect(bench.live().gates.find(({ id }) => id === 'record')).toMatchObject({ open: false });
+    expect(bench.live().ready).toBe(false);
+    await expect(bench.act(request('note-0003', { type: 'note', text: 'x' }))).resolves.toMatchObject({
+      refusal: 'not-recording',
+    });
+    const before = journal.flushes;
+    talk(5);
+    expect(journal.flushes).toBeGreaterThanOrEqual(before + 4);
+    journal.diskFollows = true;
+    talk(12);
+    expect(bench.live().recording).toBe(true);
+    expect(bench.live().ready).toBe(true);
+    expect(compareEntries(journal.entries, drivers)).toMatchObject({ difference: null });
+  });
+});
+
 describe('a cable pulled while the disk cannot follow', () => {
   test('stays in the record, and shows', () => {
     talk(10);
@@ -180,6 +203,7 @@ describe('clocks', () => {
     clock.advanceTo(clock.nowUs() + 2_100_000);
     expect(journal.inputs('gap')).toMatchObject([{ cause: 'clock-jump', lostUs: expect.closeTo(600e6, -5) }]);
     expect(bench.live().ready).toBe(false);
+    expect(reopened).toEqual(['probe resumed', 'sonar resumed']);
   });
 
   test('a clock set back is a gap too, and nothing is dated by it but the calendar', () => {
@@ -188,6 +212,7 @@ describe('clocks', () => {
     clock.advanceTo(clock.nowUs() + 2_100_000);
     expect(journal.inputs('gap')).toMatchObject([{ cause: 'clock-jump', lostUs: 0 }]);
     expect(journal.inputs('wall').at(-1)).toMatchObject({ cause: 'step' });
+    expect(reopened).toEqual([]);
   });
 });
 

@@ -55,6 +55,12 @@ export class MemoryJournal {
     };
   }
 
+  /** The disk refuses what it is given, as when it is full. */
+  refuse(): void {
+    this.diskFollows = false;
+    this.#events?.onRefused('SQLITE_FULL', 'database or disk is full');
+  }
+
   /** Everything admitted so far reaches the disk. */
   catchUp(): void {
     this.#durable = this.entries.length;

@@ -1,5 +1,5 @@
 /** `stillwell check`: the answer and the exit code. */
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, test } from 'vitest';
@@ -30,9 +30,10 @@ test('a good bench is summed up, exit code 0', async () => {
       'Bench        North bay',
       'Instruments  probe: pattern on /dev/serial/by-id/usb-bath-probe-0001 at 115200 baud, every 500 ms',
       '             sonar: columns on 192.0.2.7:4001, every 200 ms',
-      'Channels     temperature: temperature from probe.temp, -20 °C to 150 °C, standard uncertainty 0.3 K',
-      '             level: length from sonar.level, 5 mm to 200 mm, standard uncertainty 0.1 mm',
-      'Reading      level at 50 °C, corrected by 0.25 ± 0.03 mm/K',
+      'Channels     temperature: temperature from probe.resistance, -20 °C to 150 °C, standard uncertainty 0.3 K',
+      '             level: length from sonar.flight, 5 mm to 120 mm, standard uncertainty 0.1 mm',
+      '             vehicle: temperature typed by a person, -80 °C to 400 °C, standard uncertainty 1 K',
+      'Reading      level at 50 °C, corrected by 0.05 ± 0.005 mm/K',
       'Window       temperature from 46 °C to 54 °C, hysteresis 0.3 K',
       'Calm         over 6 s: spread up to 1.2 mm, drift up to 2 mm/min',
       `Journal      ${join(ROOT, 'docs/examples/north-bay.journal')}`,
@@ -62,4 +63,29 @@ test('one mistake is one mistake', async () => {
 test('a file that is not there is an error with words', async () => {
   const missing = join(folder, 'none.yaml');
   await expect(run(missing)).rejects.toMatchObject({ code: 'config-unreadable', where: missing });
+});
+
+test('a port named by the order of plugging is warned of, unless the device is asked who it is', async () => {
+  const text = readFileSync(join(ROOT, 'docs/examples/bench.yaml'), 'utf8');
+  const serial = 'serial: /dev/serial/by-id/usb-bath-probe-0001';
+  expect(text).toContain(serial);
+  const said = async (link: string) => {
+    const file = join(folder, 'moving.yaml');
+    writeFileSync(file, text.replace(serial, link));
+    const result = await run(file);
+    expect([link, result.code, result.said]).toEqual([link, 0, result.said]);
+    return result.said;
+  };
+  const warning = 'Warning: probe is at /dev/ttyUSB0; this name may move to another device with the next plugging.';
+  expect(await said('serial: /dev/ttyUSB0')).toContain(warning);
+  const identify = 'identify: { send: "ID?\\n", expect: probe-7, within: 1 s }';
+  const asked = await said(`serial: /dev/ttyUSB0\n      ${identify}`);
+  expect(asked).toContain('probe: pattern on /dev/ttyUSB0 at 115200 baud, known by its answer "probe-7", every 500 ms');
+  expect(asked).not.toContain('Warning');
+  const usb = await said('usb: { serial-number: "A1", vendor: "1209" }');
+  expect(usb).toContain('probe: pattern on USB 1209:* no. A1 at 115200 baud, every 500 ms');
+  expect(await said(`any: true\n      ${identify}`)).toContain('probe: pattern on any at 115200 baud, known by');
+  for (const still of ['/dev/ttyS0', '/dev/serial/by-path/usb-0:1', 'COM3']) {
+    expect(await said(`serial: ${still}`)).not.toContain('Warning');
+  }
 });

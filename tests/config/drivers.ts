@@ -20,6 +20,12 @@ const columns = defineDriver({
     skip: z.int().min(0).max(9).optional(),
     checked: z.boolean().optional(),
     mode: z.union([z.literal('all'), z.strictObject({ only: z.number() })]).optional(),
+    shape: z
+      .union([
+        z.strictObject({ round: z.number(), deep: z.string() }),
+        z.strictObject({ wide: z.number(), high: z.number(), deep: z.number() }),
+      ])
+      .optional(),
     labels: z.record(z.string().regex(/^[a-z]+$/, 'a label in small letters'), z.number()).optional(),
     kind: z
       .discriminatedUnion('of', [

@@ -19,7 +19,7 @@ test('a mistake is printed with its place, what was expected, what was meant, an
       '    7 |     patern: "T={temp} C"',
       '      |     ^',
       '',
-      'bench.yaml:22:11  unknown unit "mn": expected a unit such as "°C", "°F", "K", "mm", "cm", "m", "µm", "in", "ft"; did you mean "mm"?',
+      'bench.yaml:22:11  unknown unit "mn": expected a unit such as "°C", "°F", "K", "mm", "cm", "m", "kPa", "bar", "mbar", "V", "mV", "uV", "%", "L", "mL", "m³"; did you mean "mm"?',
       '   22 |     unit: mn',
       '      |           ^',
       '',
@@ -55,7 +55,8 @@ test.each([
   ['UNIT', ['from', 'unit'], 'unit'],
   ['colour', ['bench', 'page'], null],
   ['', ['a'], null],
-  ['x'.repeat(10_000), ['x'], null],
+  ['temp', ['lamp', 'temperature'], 'temperature'],
+  ['x'.repeat(10_000), ['xxx'], null],
 ])('the nearest to %s', (text, names, meant) => {
   expect(nearest(text, names)).toBe(meant);
 });

@@ -1,7 +1,8 @@
 /** Files that are meant to do harm, or come from another world: no crash, no long work, a place for each mistake. */
 import { describe, expect, test } from 'vitest';
 import { loadBench } from '../../src/config/load.ts';
-import { BENCH, broken, tell } from './bench-text.ts';
+import { readSource } from '../../src/config/source.ts';
+import { BENCH, broken, type Change, tell } from './bench-text.ts';
 import { REGISTRY } from './drivers.ts';
 
 describe('bombs', () => {
@@ -50,7 +51,7 @@ describe('names that every object has', () => {
     );
     expect(told).toEqual([
       '3:3 the key "__proto__" is not allowed: another name',
-      '15:1 unknown key "constructor": one of "bench", "instruments", "channels", "measure", "journal", "page"',
+      '15:1 unknown key "constructor": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "journal", "page"',
       '35:5 the key "__proto__" is not allowed: another name',
       '36:5 unknown key "toString": one of "over", "spread", "drift"',
     ]);
@@ -65,7 +66,11 @@ describe('names that every object has', () => {
 });
 
 describe('other worlds', () => {
-  const told = tell(broken(['unit: mm\n', 'unit: mn\n'], ['every: 500 ms', 'evry: 500 ms']));
+  const changes: readonly Change[] = [
+    ['unit: mm\n', 'unit: mn\n'],
+    ['bench: East hall', 'bench: 5'],
+  ];
+  const told = tell(broken(...changes));
 
   test.each([
     ['Windows line ends', (text: string) => text.replaceAll('\n', '\r\n')],
@@ -73,7 +78,7 @@ describe('other worlds', () => {
     ['a byte order mark', (text: string) => `\u{feff}${text}`],
     ['no line end at the end', (text: string) => text.trimEnd()],
   ])('%s', (_name, change) => {
-    const text = broken(['unit: mm\n', 'unit: mn\n'], ['every: 500 ms', 'evry: 500 ms']);
+    const text = broken(...changes);
     expect(tell(change(BENCH))).toEqual([]);
     expect(tell(change(text))).toEqual(told);
     expect(told).toHaveLength(2);
@@ -96,7 +101,7 @@ describe('other worlds', () => {
 
   test.each(['', '\n\n', '# nothing yet\n', '---\n', '~\n', '\u{feff}'])('an empty file: %j', (text) => {
     expect(tell(text)).toEqual([
-      '1:1 the file is empty: the keys "bench", "instruments", "channels", "measure", "journal", "page"',
+      '1:1 the file is empty: the keys "bench", "instruments", "channels", "measure", "fluid", "vessel", "journal", "page"',
     ]);
   });
 
@@ -105,6 +110,16 @@ describe('other worlds', () => {
       '1:1 this is no key with a value: one "key: value" a line, with a blank after the colon',
     );
   });
+});
+
+test('the very end of a text lies on its last line, not below it', () => {
+  const { place } = readSource('a: 1\nb: 2\n');
+  expect([place(5), place(9), place(10), place(99)]).toEqual([
+    { line: 2, column: 1 },
+    { line: 2, column: 5 },
+    { line: 2, column: 5 },
+    { line: 2, column: 5 },
+  ]);
 });
 
 test('mistakes come in the order of the file', () => {

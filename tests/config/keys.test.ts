@@ -21,17 +21,21 @@ const KEYS: readonly Row[] = [
   [
     'an unknown key at the top',
     [['measure:\n', 'mesure:\n']],
-    ['25:1 unknown key "mesure": one of "bench", "instruments", "channels", "measure", "journal", "page" → measure'],
+    [
+      '25:1 unknown key "mesure": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "journal", "page" → measure',
+    ],
   ],
   [
     'a key from nowhere',
     [['bench: East hall', 'bench: East hall\ncolour: red']],
-    ['2:1 unknown key "colour": one of "bench", "instruments", "channels", "measure", "journal", "page"'],
+    [
+      '2:1 unknown key "colour": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "journal", "page"',
+    ],
   ],
   [
     'an unknown key in brackets',
     [['baud: 115200', 'boud: 115200']],
-    ['5:35 unknown key "boud": one of "serial", "baud", "tcp" → baud'],
+    ['5:35 unknown key "boud": one of "serial", "usb", "any", "baud", "identify", "tcp", "stdin" → baud'],
   ],
   [
     'unknown keys deep inside',
@@ -104,7 +108,7 @@ const KEYS: readonly Row[] = [
     [['instruments:\n', 'instruments: {}\nothers:\n']],
     [
       '2:14 nothing stands here: at least one instrument',
-      '3:1 unknown key "others": one of "bench", "instruments", "channels", "measure", "journal", "page"',
+      '3:1 unknown key "others": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "journal", "page"',
     ],
   ],
   [
@@ -119,7 +123,7 @@ const KEYS: readonly Row[] = [
       ['  compensation: { slope: 0.25 mm/K, uncertainty: 0.03 mm/K }', '  compensation: 0.25 mm/K'],
     ],
     [
-      '10:11 "192.0.2.7" is not a block of keys: the keys of a link: serial and baud, or tcp',
+      '10:11 "192.0.2.7" is not a block of keys: the keys of a link: serial and baud, or usb, any, tcp, stdin',
       '30:17 "0.25 mm/K" is not a block of keys: the keys slope and uncertainty',
     ],
   ],
@@ -137,6 +141,11 @@ const KEYS: readonly Row[] = [
     'a name that YAML takes for a number',
     [['bench: East hall', 'bench: 12']],
     ['1:8 12 is not text: a name of at most 80 characters, in quotes: "12"'],
+  ],
+  [
+    'a name that is a number in another notation',
+    [['bench: East hall', 'bench: 0x1F']],
+    ['1:8 "0x1F" is no plain decimal number: a number such as 12.5, or quotes around a text → 31'],
   ],
   [
     'a name that is too long, or empty',
@@ -189,6 +198,11 @@ const DRIVERS: readonly Row[] = [
     'a union with the nearest branch',
     [['separator: semicolon', 'separator: semicolon\n    mode: { only: many }']],
     ['13:19 "many" is not a number: a number'],
+  ],
+  [
+    'a union with two blocks: the one with fewer faults is meant',
+    [['separator: semicolon', 'separator: semicolon\n    shape: { wide: 1, high: 2, deep: x }']],
+    ['13:38 "x" is not a number: a number'],
   ],
   [
     'a union with no branch',

@@ -49,6 +49,25 @@ describe('quantities', () => {
     ['2 mm/min', 'drift', 2],
     ['0.1 mm/s', 'drift', 6],
     ['6 cm/h', 'drift', 1],
+    ['2.5 us', 'flight', 2.5],
+    ['10 kOhm', 'resistance', 10_000],
+    ['10 kΩ', 'resistance', 10_000],
+    ['4.7 MOhm', 'resistance', 4_700_000],
+    ['250 mV', 'voltage', 0.25],
+    ['0.02 A', 'current', 20],
+    ['1 bar', 'pressure', 100],
+    ['1013.25 mbar', 'pressure', 101.325],
+    ['1 psi', 'pressure', 6.89475729316836],
+    ['1 [gal_us]', 'volume', 3.785411784],
+    ['2.4 l', 'volume', 2.4],
+    ['870 kg/m³', 'density', 870],
+    ['0.87 g/mL', 'density', 870],
+    ['1440 m/s', 'speed', 1440],
+    ['-3.5 m/s/K', 'speed-slope', -3.5],
+    ['75 [ppm]/K', 'expansion', 7.5e-5],
+    ['0.00007 /K', 'expansion', 7e-5],
+    ['50 %', 'share', 0.5],
+    ['12 counts', 'count', 12],
   ];
 
   test.each(right)('%s as %s', (text, kind, inside) => {
@@ -81,7 +100,10 @@ describe('quantities', () => {
     ['1 inch', 'length', 'unknown unit "inch"', 'in'],
     ['0.25 mm/kelvin', 'slope', 'unknown unit "mm/kelvin"', 'mm/K'],
     ['2 mm/minute', 'drift', 'unknown unit "mm/minute"', 'mm/min'],
-    ['2 mm/min/K', 'drift', 'unknown unit "mm/min/K"', 'mm/min'],
+    ['2 mm/min/K', 'drift', '"mm/min/K" is a unit of speed per kelvin', null],
+    ['-3.5 m/s/°C', 'speed-slope', 'unknown unit "m/s/°C"', 'm/s/K'],
+    ['3 Ohms', 'resistance', 'unknown unit "Ohms"', 'Ohm'],
+    ['3 kohm', 'resistance', 'unknown unit "kohm"', 'kOhm'],
     ['2 mm/mm', 'drift', 'unknown unit "mm/mm"', 'mm/min'],
     ['2 s/mm', 'drift', 'unknown unit "s/mm"', null],
     ['2 constructor', 'time', 'unknown unit "constructor"', null],
@@ -129,9 +151,13 @@ describe('spans', () => {
     ['46…54 °C', '46 °C to 54 °C'],
     ['46 °C to', null],
     ['46 °C to 50 °C to 54 °C', null],
-    [`46 °C${' '.repeat(70_000)}to`, null],
   ])('%s is refused', (text, nearest) => {
     expect(readSpan(text, 'temperature')).toMatchObject({ ok: false, nearest });
+  });
+
+  test('a text too long for a span is not looked into', () => {
+    const read = readSpan(`46 °C${' '.repeat(70_000)}to`, 'temperature');
+    expect(read).toEqual({ ok: false, words: `"46 °C${' '.repeat(35)}…" is too long`, nearest: null });
   });
 });
 

@@ -3,11 +3,15 @@ import { describe, expect, test } from 'vitest';
 import { broken, type Row, tell } from './bench-text.ts';
 
 const LINKS: readonly Row[] = [
-  ['no port at all', [['{ tcp: "192.0.2.7:4001" }', '{}']], ['10:5 the link leads nowhere: serial with baud, or tcp']],
+  [
+    'no port at all',
+    [['{ tcp: "192.0.2.7:4001" }', '{}']],
+    ['10:5 the link leads nowhere: serial with baud, or usb, any, tcp, stdin'],
+  ],
   [
     'both kinds',
     [['{ tcp: "192.0.2.7:4001" }', '{ tcp: "192.0.2.7:4001", serial: /dev/ttyUSB0, baud: 9600 }']],
-    ['10:13 a link is either serial or tcp: one of the two'],
+    ['10:13 a link is either serial or tcp: one of them'],
   ],
   [
     'a serial port without its speed',
@@ -17,7 +21,7 @@ const LINKS: readonly Row[] = [
   [
     'a speed for a network address',
     [['{ tcp: "192.0.2.7:4001" }', '{ tcp: "192.0.2.7:4001", baud: 9600 }']],
-    ['10:36 a tcp link has no speed to set: baud beside serial only'],
+    ['10:36 a tcp link has no speed to set: baud at a serial port only'],
   ],
   [
     'a port without its folder',
@@ -53,6 +57,72 @@ const LINKS: readonly Row[] = [
     'an address with a port too large',
     [['192.0.2.7:4001', '192.0.2.7:70000']],
     ['10:18 "192.0.2.7:70000" has a port outside 1 to 65535: a host and a port such as "192.0.2.7:4001"'],
+  ],
+  [
+    'a port that is to be told by its answer, without one',
+    [['{ tcp: "192.0.2.7:4001" }', '{ any: true, baud: 9600 }']],
+    ['10:5 missing key "identify": the answer by which the device is known'],
+  ],
+  [
+    'a port looked for by nothing',
+    [['{ tcp: "192.0.2.7:4001" }', '{ usb: {}, baud: 9600 }']],
+    ['10:18 nothing stands here: at least one of serial-number, vendor, product'],
+  ],
+  [
+    'USB numbers without quotes and of other digits',
+    [['{ tcp: "192.0.2.7:4001" }', '{ usb: { vendor: 43, product: "00g1" }, baud: 9600 }']],
+    [
+      '10:28 "43" is no number of four hexadecimal digits: four hexadecimal digits in quotes such as "0043" → "0043"',
+      '10:41 "00g1" is no number of four hexadecimal digits: four hexadecimal digits in quotes such as "0043"',
+    ],
+  ],
+  [
+    'any port, but not true',
+    [['{ tcp: "192.0.2.7:4001" }', '{ any: yes, baud: 9600, identify: { send: q, expect: a, within: 1 s } }']],
+    ['10:18 "yes" is not known here: "true"'],
+  ],
+  [
+    'a question with a lone backslash, and an answer too late',
+    [['baud: 115200', "baud: 115200, identify: { send: 'a\\q', expect: probe, within: 1 min }"]],
+    [
+      '5:67 a backslash stands alone in "a\\q": a question such as "ID?\\n", with \\r, \\n, \\t, \\\\ and \\xNN for other bytes',
+      '5:97 "1 min" is too large: a time from 10 ms to 30 s such as "500 ms"',
+    ],
+  ],
+  [
+    'a network address that is asked who it is',
+    [['"192.0.2.7:4001" }', '"192.0.2.7:4001", identify: { send: q, expect: a, within: 1 s } }']],
+    ['10:36 a tcp link is not asked who it is: identify at a serial port only'],
+  ],
+  [
+    'standard input for two instruments, with a speed',
+    [
+      ['{ tcp: "192.0.2.7:4001" }', '{ stdin: true }'],
+      ['{ serial: /dev/ttyACM0, baud: 115200 }', '{ stdin: true, baud: 9600 }'],
+    ],
+    [
+      '5:26 a stdin link has no speed to set: baud at a serial port only',
+      '10:20 standard input is used by "probe" already: a port of its own for each instrument',
+    ],
+  ],
+  [
+    'one device for two instruments',
+    [
+      ['{ tcp: "192.0.2.7:4001" }', '{ usb: { vendor: "12AB", serial-number: A1 }, baud: 9600 }'],
+      ['{ serial: /dev/ttyACM0, baud: 115200 }', '{ usb: { serial-number: A1, vendor: "12ab" }, baud: 9600 }'],
+    ],
+    ['10:18 the device is used by "probe" already: a port of its own for each instrument'],
+  ],
+  [
+    'one answer for two instruments',
+    [
+      ['{ tcp: "192.0.2.7:4001" }', '{ any: true, baud: 9600, identify: { send: q, expect: a, within: 1 s } }'],
+      [
+        '{ serial: /dev/ttyACM0, baud: 115200 }',
+        '{ any: true, baud: 9600, identify: { send: q, expect: a, within: 1 s } }',
+      ],
+    ],
+    ['10:46 the answer is used by "probe" already: a port of its own for each instrument'],
   ],
   [
     'one serial port for two instruments',
@@ -127,12 +197,16 @@ const QUANTITIES: readonly Row[] = [
   [
     'an unknown unit of a channel',
     [['unit: °C', 'unit: celsius']],
-    ['17:11 unknown unit "celsius": a unit such as "°C", "°F", "K", "mm", "cm", "m", "µm", "in", "ft" → °C'],
+    [
+      '17:11 unknown unit "celsius": a unit such as "°C", "°F", "K", "mm", "cm", "m", "kPa", "bar", "mbar", "V", "mV", "uV", "%", "L", "mL", "m³" → °C',
+    ],
   ],
   [
     'a unit of time for a channel',
     [['unit: mm\n', 'unit: ms\n']],
-    ['22:11 "ms" is a unit of time: a unit such as "°C", "°F", "K", "mm", "cm", "m", "µm", "in", "ft"'],
+    [
+      '22:11 "ms" is a unit of time: a unit such as "°C", "°F", "K", "mm", "cm", "m", "kPa", "bar", "mbar", "V", "mV", "uV", "%", "L", "mL", "m³"',
+    ],
   ],
   [
     'a span from high to low',

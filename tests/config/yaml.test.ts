@@ -11,13 +11,26 @@ const YAML: readonly Row[] = [
     ],
     [
       '6:1 a tab stands at the beginning of the line: blanks: YAML takes no tabs there',
-      '22:11 unknown unit "mn": a unit such as "°C", "°F", "K", "mm", "cm", "m", "µm", "in", "ft" → mm',
+      '22:11 unknown unit "mn": a unit such as "°C", "°F", "K", "mm", "cm", "m", "kPa", "bar", "mbar", "V", "mV", "uV", "%", "L", "mL", "m³" → mm',
     ],
   ],
   [
     'a quote that is not closed',
     [['"T={temp} C"', '"T={temp} C']],
     ['7:14 this quote is not closed on its line: a closing quote of the same kind'],
+  ],
+  [
+    'a text in quotes over two lines',
+    [['"T={temp} C"', '"T={temp}\n      C"']],
+    ['7:14 this quote is not closed on its line: a closing quote of the same kind'],
+  ],
+  [
+    'a directive does not change how values are read',
+    [
+      ['bench: East hall', '%YAML 1.1\n---\nbench: East hall'],
+      ['separator: semicolon', 'separator: semicolon\n    checked: yes'],
+    ],
+    ['1:1 a line that begins with % is not read: a key', '15:14 "yes" is not true or false: true or false'],
   ],
   [
     'a bracket that is not closed, twice',
@@ -115,8 +128,8 @@ const YAML: readonly Row[] = [
     'a merge key',
     [['    unit: mm', '    <<: { unit: mm }']],
     [
-      '20:3 missing key "unit": a unit of temperature or length, such as unit: °C',
-      '22:5 unknown key "<<": one of "from", "unit", "resolution", "uncertainty", "range", "every", "scale"',
+      '20:3 missing key "unit": a unit of temperature or length, or of what the law takes, such as unit: °C',
+      '22:5 unknown key "<<": one of "from", "typed", "unit", "law", "resolution", "uncertainty", "range", "every", "valid", "scale", "sentinels", "echo"',
     ],
   ],
   [

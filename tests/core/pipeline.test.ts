@@ -118,6 +118,19 @@ test('a few wild values are set aside and counted; many shut the gate', () => {
   expect(many.gate('spread')).toMatchObject({ open: false, why: 'many-wild' });
 });
 
+test('a calm sensor that prints one decimal only stays ready: its steps are no wild values', () => {
+  const rig = talkingRig();
+  const ripple = noise(17);
+  // Sum of three uniform numbers: nearly normal, standard deviation 0.05 mm, printed to 0.1 mm.
+  rig.run(
+    60,
+    () => 50 + 0.03 * ripple(),
+    () => Math.round(10 * (62.3 + 0.05 * (ripple() + ripple() + ripple()))) / 10,
+  );
+  expect(rig.outcomes('ready').map(({ ready }) => ready)).toEqual([true]);
+  expect(rig.outcomes('reading')).toHaveLength(1);
+});
+
 test('pouring in after ready shuts the gate; calm again yields a second reading', () => {
   const rig = talkingRig();
   warmUp(rig, 100, (t) => (t < 50 ? 0 : 4 * Math.exp(-(t - 50) / 4) * Math.sin(5 * t) + 3));

@@ -2,13 +2,7 @@ import { expect, test } from 'vitest';
 import { columns } from '../../drivers/columns/driver.ts';
 import { drivers } from '../../drivers/index.ts';
 import { pattern } from '../../drivers/pattern/driver.ts';
-import type { AnyDriver } from '../../src/kit/driver.ts';
-
-function decode(driver: AnyDriver, settings: unknown, line: string | Uint8Array) {
-  const options = driver.options.parse(settings);
-  const bytes = typeof line === 'string' ? new TextEncoder().encode(line) : line;
-  return driver.decode({ bytes, seq: 1, tUs: 0, request: 0 }, driver.init(options), options).items;
-}
+import { decode, read, refusal } from './decode.ts';
 
 const signal = (name: string, value: number) => ({ kind: 'signal', signal: name, value });
 const discarded = (reason: string) => ({ kind: 'discarded', reason });
@@ -31,7 +25,27 @@ test('pattern: boot chatter, damage and noise are discarded with a reason', () =
 });
 
 test('pattern: a pattern that cannot work is refused in words', () => {
-  expect(pattern.options.safeParse({ pattern: 'T=' }).error?.issues[0]?.message).toContain('no number in it');
+  expect(refusal(pattern, { pattern: 'T=' })).toContain('no number in it');
+});
+
+test('pattern: a comma is a decimal only if the bench says so, and then a point is none', () => {
+  const comma = { pattern: 'T={temp} C', decimal: 'comma' };
+  expect(read(pattern, comma, 'T=41,25 C')).toEqual({ temp: 41.25 });
+  expect(read(pattern, comma, 'T=-7 C')).toEqual({ temp: -7 });
+  expect(read(pattern, comma, 'T=41.25 C')).toBe('bad-number');
+  expect(read(pattern, comma, 'T=1.041,25 C')).toBe('bad-number');
+  expect(read(pattern, { pattern: 'T={temp} C' }, 'T=41,25 C')).toBe('bad-number');
+  expect(read(pattern, { pattern: '{a},{b};', decimal: 'comma' }, '1,5,2,5;')).toEqual({ a: 1.5, b: 2.5 });
+});
+
+test('pattern: with a checksum the pattern describes what stands before it', () => {
+  const settings = { pattern: '$T={temp} C', checksum: { kind: 'xor', start: '$', after: '*' } };
+  // T=41.25 C: 54 3D 34 31 2E 32 35 20 43, exclusive or 26 by hand
+  expect(read(pattern, settings, '$T=41.25 C*26')).toEqual({ temp: 41.25 });
+  expect(read(pattern, settings, '$T=41.26 C*26')).toBe('checksum');
+  expect(read(pattern, settings, '$T=41.25 C')).toBe('checksum');
+  expect(pattern.checked?.(pattern.options.parse(settings))).toBe(true);
+  expect(pattern.checked?.(pattern.options.parse({ pattern: '{a}' }))).toBe(false);
 });
 
 test('columns: named columns give their numbers, skipped ones nothing', () => {
@@ -40,22 +54,33 @@ test('columns: named columns give their numbers, skipped ones nothing', () => {
 });
 
 test('columns: blanks as separator count as one', () => {
-  expect(decode(columns, { separator: ' ', columns: ['a', 'b'] }, ' 1   2\t')).toEqual([
-    signal('a', 1),
-    signal('b', 2),
-  ]);
+  expect(read(columns, { separator: ' ', columns: ['a', 'b'] }, ' 1   2\t')).toEqual({ a: 1, b: 2 });
 });
 
 test('columns: one bad field discards the line, a missing one too unless it may be skipped', () => {
   const columnsAB = { columns: ['a', 'b'] };
-  expect(decode(columns, columnsAB, '1,0x2')).toEqual([discarded('bad-number')]);
-  expect(decode(columns, columnsAB, '1,')).toEqual([discarded('empty')]);
-  expect(decode(columns, columnsAB, '1,2,3')).toEqual([discarded('wrong-columns')]);
-  expect(decode(columns, { ...columnsAB, blanks: 'skip' }, '1,')).toEqual([signal('a', 1)]);
+  expect(read(columns, columnsAB, '1,0x2')).toBe('bad-number');
+  expect(read(columns, columnsAB, '1,')).toBe('empty');
+  expect(read(columns, columnsAB, '1,2,3')).toBe('wrong-columns');
+  expect(read(columns, { ...columnsAB, blanks: 'skip' }, '1,')).toEqual({ a: 1 });
+  expect(read(columns, { ...columnsAB, blanks: 'skip' }, ' ,')).toBe('empty');
+});
+
+test('columns: decimals after a comma, with another separator', () => {
+  const settings = { separator: ';', columns: ['a', 'b'], decimal: 'comma' };
+  expect(read(columns, settings, '12,5;-0,25')).toEqual({ a: 12.5, b: -0.25 });
+  expect(read(columns, settings, '12.5;1')).toBe('bad-number');
 });
 
 test('columns: settings that cannot work are refused', () => {
-  expect(columns.options.safeParse({ columns: ['_'] }).success).toBe(false);
-  expect(columns.options.safeParse({ columns: ['a', 'a'] }).success).toBe(false);
-  expect(columns.options.safeParse({ columns: ['a'], colums: 1 }).success).toBe(false);
+  expect(refusal(columns, { columns: ['_'] })).toContain('name at least one column');
+  expect(refusal(columns, { columns: ['a', 'a'] })).toContain('a name stands twice');
+  expect(refusal(columns, { columns: ['a'], colums: 1 })).toContain('colums');
+  expect(refusal(columns, { columns: ['a'], decimal: 'comma' })).toContain('a comma cannot stand both');
+  expect(refusal(columns, { columns: ['a'], checksum: { kind: 'crc-16', after: '*' } })).not.toBeNull();
+});
+
+test('settings without the shared ones stay as they were, so that kept records replay', () => {
+  expect(pattern.options.parse({ pattern: '{a}' })).toEqual({ pattern: '{a}' });
+  expect(columns.options.parse({ columns: ['a'] })).toEqual({ separator: ',', columns: ['a'], blanks: 'discard' });
 });

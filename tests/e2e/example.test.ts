@@ -30,7 +30,7 @@ test('docs/examples/bench.yaml runs, shows its values and comes to a reading', {
     text = text.replace(what, by);
   };
   if (sonar.address.kind !== 'tcp') throw new Error('the sonar has no address');
-  replace(/tcp: "192\.0\.2\.7:4001"/, `tcp: "${sonar.address.host}:${sonar.address.port}"`);
+  replace(/tcp: "192\.0\.2\.7:4001"/g, `tcp: "${sonar.address.host}:${sonar.address.port}"`);
   if (probe.address.kind === 'serial') replace(/serial: \/dev\/serial\/\S+/, `serial: ${probe.address.path}`);
   else replace(/serial: \/dev\/serial\/\S+\n\s+baud: 115200/, `tcp: "${probe.address.host}:${probe.address.port}"`);
   const file = join(dir, 'bench.yaml');
@@ -41,8 +41,9 @@ test('docs/examples/bench.yaml runs, shows its values and comes to a reading', {
     n++;
     const wobble = ((n * 7) % 11) / 100;
     const say = (port: typeof sonar | typeof probe, line: string) => port.write(Buffer.from(line)).catch(() => {});
-    if (n % 2 === 0) void say(probe, `T=${(50 + wobble).toFixed(2)} C\r\n`);
-    void say(sonar, `S1;${(87 + wobble).toFixed(2)};ok\n`);
+    // 119.40 Ω is 50 °C by IEC 60751; sound at 1440 − 3.5 · 30 = 1335 m/s goes 84 mm and back in 125.84 µs, and 2 µs late.
+    if (n % 2 === 0) void say(probe, `R=${(119.4 + wobble / 10).toFixed(2)} ohm\r\n`);
+    void say(sonar, `S1;${(127.84 + wobble).toFixed(2)};87\n`);
   }, 200);
 
   const run = stillwell('run', file, '--port', '0');
@@ -52,6 +53,7 @@ test('docs/examples/bench.yaml runs, shows its values and comes to a reading', {
     follower.events.find(({ outcome }) => outcome.kind === 'reading'),
   );
   expect(reading.outcome.kind === 'reading' && reading.outcome.reading.levelMm).toBeCloseTo(87, 0);
+  expect(follower.live?.volumeL).toBeGreaterThan(3);
   follower.close();
   expect(await run.stop()).toBe(0);
 });

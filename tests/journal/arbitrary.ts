@@ -57,6 +57,8 @@ const reading = record({
   budget: fc.array(budgetLine, { maxLength: 4 }),
   rawLevelMm: number,
   temperatureC: number,
+  volumeL: fc.option(number),
+  volumeU95L: fc.option(number),
   machineState: text,
   used: small,
   setAside: small,

@@ -23,6 +23,8 @@ export const BENCH: BenchDescription = {
     compensation: { kind: 'slope', mmPerK: 0.31, uMmPerK: 0.02 },
     steady: { overUs: 10_000_000, spreadMm: 0.4, driftMmPerMin: 0.2 },
   },
+  fluid: null,
+  vessel: null,
 };
 
 /** Repeatable numbers in [0, 1): a linear congruential generator, good enough to choose places and lengths. */
@@ -153,6 +155,8 @@ export class Scenario {
       ],
       rawLevelMm: 119 + this.random(),
       temperatureC: 42.5,
+      volumeL: null,
+      volumeU95L: null,
       machineState: 'stopped',
       used: 18,
       setAside: 1,

@@ -43,7 +43,7 @@ function cut(whole: Uint8Array, at: readonly number[]): Uint8Array[] {
 }
 
 describe('the line stage', () => {
-  it('gives the lines that the examples show', () => {
+  it('S10: gives the lines that the examples show, whatever ends them', () => {
     expect(run([bytes('lf a line\r\nT=1\rT=2\n\rT=3\n\nT=4')])).toEqual([
       ['first-partial', 9, 'lf a line'],
       ['frame', 'T=1'],
@@ -66,14 +66,14 @@ describe('the line stage', () => {
       }
     });
 
-    it('tells the same in chunks of 1, 2, 3, 7, 31, 64 and 4096 bytes', () => {
+    it('S9: tells the same in chunks of 1, 2, 3, 7, 31, 64 and 4096 bytes', () => {
       for (const size of [1, 2, 3, 7, 31, 64, 4096]) {
         const at = Array.from({ length: Math.ceil(whole.length / size) }, (__, i) => i * size);
         expect([size, run(cut(whole, at))]).toEqual([size, expected(text)]);
       }
     });
 
-    it('accepts nothing but true lines when the connection is lost at any offset and made again', () => {
+    it('S3: accepts nothing but true lines when the connection is lost at any offset and made again', () => {
       const truth = new Set(text.split(/[\r\n]/));
       for (let at = 0; at <= whole.length; at++) {
         const frames = cut(whole, [at]).flatMap((part) => run([part]).filter(([kind]) => kind === 'frame'));

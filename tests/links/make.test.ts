@@ -9,7 +9,9 @@ describe('the door of a description', () => {
 
   it('is of its kind', () => {
     expect(doorFor({ kind: 'tcp', host: '127.0.0.1', port: 4001 }, clock).name).toBe('tcp 127.0.0.1:4001');
-    expect(doorFor({ kind: 'serial', path: '/dev/ttyUSB7', baud: 9600 }, clock).name).toBe('serial port /dev/ttyUSB7');
+    expect(
+      doorFor({ kind: 'serial', find: { by: 'path', path: '/dev/ttyUSB7' }, baud: 9600, identify: null }, clock).name,
+    ).toBe('serial port /dev/ttyUSB7');
     const twin = memoryTwin('probe');
     expect(doorFor({ kind: 'memory', name: 'probe' }, clock, { probe: twin.door })).toBe(twin.door);
   });

@@ -1,12 +1,22 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { chmodSync, mkdtempSync, realpathSync, rmSync, statSync, symlinkSync, writeFileSync } from 'node:fs';
+import {
+  chmodSync,
+  chownSync,
+  existsSync,
+  mkdtempSync,
+  realpathSync,
+  rmSync,
+  statSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { SerialPort } from 'serialport';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { realClock, virtualClock } from '../../src/links/clock.ts';
-import type { Clock, Door } from '../../src/links/contract.ts';
+import type { Clock, Door, LinkFault } from '../../src/links/contract.ts';
 import { callOutPath, portReason, serialDoor } from '../../src/links/serial.ts';
 import { describeDoor } from './door-conformance.ts';
 import { bytes, listener } from './listener.ts';
@@ -197,10 +207,13 @@ describeOnPtys('the serial door', () => {
     });
     afterEach(() => holder.kill());
 
-    it('says that it is busy, and opens once the other lets go', async () => {
+    it('S5: says that it is busy and who holds it, and opens once the other lets go', async () => {
       const door = doorTo(port.path);
       const before = openFiles();
-      await expect(door.open(listener())).rejects.toMatchObject({ reason: 'busy' });
+      await expect(door.open(listener())).rejects.toMatchObject({
+        reason: 'busy',
+        message: expect.stringMatching(new RegExp(`; held by \\S+ \\(process ${holder.pid}\\)$`)),
+      });
       await expect(door.open(listener())).rejects.toMatchObject({ reason: 'busy' });
       expect(openFiles()).toBe(before);
       holder.kill();
@@ -213,10 +226,16 @@ describeOnPtys('the serial door', () => {
     });
   });
 
-  it('says that it is forbidden, naming the group and mode of the port', async () => {
+  it.each([
+    [0o000, 0, 'group root, mode 000: a udev rule with GROUP="dialout"'],
+    [0o600, 5, 'group tty, mode 600: a udev rule with GROUP="dialout"'],
+    [0o660, 5, 'group tty, mode 660: `sudo usermod -aG tty \\$USER` and a new login'],
+  ])('S7: says that it is forbidden, naming owner, group and mode %o, and what opens it', async (mode, gid, words) => {
     const terminal = realpathSync(port.path);
     chmodSync(dirname(port.path), 0o755);
-    chmodSync(terminal, 0o000);
+    if (process.geteuid?.() === 0) chownSync(terminal, 0, gid);
+    else if (gid !== 0) return;
+    chmodSync(terminal, mode);
     const asNobody = process.geteuid?.() === 0;
     let error: unknown;
     if (asNobody) process.seteuid?.(65_534);
@@ -228,7 +247,8 @@ describeOnPtys('the serial door', () => {
       if (asNobody) process.seteuid?.(0);
     }
     expect(error).toMatchObject({ reason: 'forbidden' });
-    expect((error as Error).message).toMatch(new RegExp(`${terminal} belongs to group [a-z]\\w*, mode 0$`));
+    const expected = asNobody ? `belongs to root and ${words}` : 'belongs to [a-z]\\w* and group [a-z]\\w*, mode 000: ';
+    expect((error as Error).message).toMatch(new RegExp(`${terminal} ${expected}`));
     expect(statSync(terminal).isCharacterDevice()).toBe(true);
   });
 
@@ -253,7 +273,7 @@ describeOnPtys('the serial door', () => {
     expect(openFiles()).toBe(before);
   });
 
-  it('waits for its own last port to be closed before it opens the next', async () => {
+  it('S17: waits for its own last port to be closed before it opens the next', async () => {
     const door = doorTo(port.path);
     const open = SerialPort.binding.open.bind(SerialPort.binding) as (options: object) => Promise<{
       close(): Promise<void>;
@@ -293,7 +313,7 @@ describeOnPtys('the serial door', () => {
     await connection.close();
   });
 
-  it('gives up a port that does not open within 5 s', async () => {
+  it('S18: gives up a port that does not open within 5 s', async () => {
     const clock = virtualClock();
     const door = doorTo(port.path, clock);
     let answer: (error: Error) => void = () => {};
@@ -314,6 +334,16 @@ describeOnPtys('the serial door', () => {
     await connection.close();
   });
 
+  it('hands nothing over that waited in the port before it was opened', async () => {
+    await port.send('T=99.9\nT=99.8\n');
+    const heard = listener();
+    const connection = await doorTo(port.path).open(heard);
+    await port.send('T=20.5\n');
+    await vi.waitFor(() => expect(heard.text).toContain('T=20.5\n'), PATIENT);
+    expect(heard.text).toBe('T=20.5\n');
+    await connection.close();
+  });
+
   it('never opens what its path led to earlier', async () => {
     await port.pty.unplug();
     const door = doorTo(port.path);
@@ -331,14 +361,27 @@ describe.skipIf(process.platform === 'win32')('the serial door, given a path tha
   });
   afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
-  it('refuses a bare file, a link to one, a folder and a device that is no terminal', async () => {
+  it('refuses a bare file, a link to one, a folder and a device that is no port, without opening any', async () => {
     const file = join(folder, 'file');
     const link = join(folder, 'link');
+    const toConsole = join(folder, 'ttyUSB0');
     writeFileSync(file, 'unharmed');
     symlinkSync(file, link);
-    for (const path of [file, link, folder, '/dev/null']) {
-      await expect(doorTo(path).open(listener())).rejects.toMatchObject({ reason: 'not-a-device' });
+    symlinkSync('/dev/tty1', toConsole);
+    const devices = ['null', 'zero', 'mem', 'kmsg', 'sda', 'vda', 'loop0', 'tty', 'tty0', 'tty1', 'console', 'ptmx'];
+    const paths = [file, link, folder, toConsole, ...devices.map((name) => `/dev/${name}`)].filter((one) =>
+      existsSync(one),
+    );
+    expect(paths).toContain('/dev/null');
+    const spy = vi.spyOn(SerialPort.binding, 'open');
+    for (const path of paths) {
+      const fault = await doorTo(path)
+        .open(listener())
+        .catch((error: unknown) => error);
+      expect([path, (fault as LinkFault).reason]).toEqual([path, 'not-a-device']);
     }
+    expect(spy).not.toHaveBeenCalled();
+    spy.mockRestore();
     expect(statSync(file).size).toBe(8);
   });
 
@@ -353,7 +396,7 @@ describe.skipIf(process.platform === 'win32')('the serial door, given a path tha
   });
 });
 
-it('a call-in path of macOS is opened by its call-out twin, and no other path is touched', () => {
+it('S18: a call-in path of macOS is opened by its call-out twin, and no other path is touched', () => {
   expect(callOutPath('/dev/tty.usbmodem14101', 'darwin')).toBe('/dev/cu.usbmodem14101');
   expect(callOutPath('/dev/cu.usbmodem14101', 'darwin')).toBe('/dev/cu.usbmodem14101');
   expect(callOutPath('/home/me/dev/tty.x', 'darwin')).toBe('/home/me/dev/tty.x');

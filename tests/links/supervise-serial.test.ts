@@ -62,7 +62,7 @@ describeOnPtys('a supervised serial port', () => {
     ]);
   });
 
-  it('never delivers what was written while it was away', async () => {
+  it('S2: never delivers what was written while it was away', async () => {
     await heard('open connected #1');
     await port.pty.unplug();
     link.write(bytes('ZERO\n'), 1);

@@ -7,7 +7,7 @@ import { runFor, settle } from './virtual-time.ts';
 beforeEach(reset);
 
 describe('a silent link', () => {
-  it('is closed as mute after 5 s and opened anew', async () => {
+  it('S1, S13: is closed as mute after 5 s and opened anew', async () => {
     const link = start();
     await runFor(clock, 5_600 * MS);
     expect(timed()).toEqual([
@@ -70,7 +70,7 @@ describe('a silent link', () => {
     await link.stop();
   });
 
-  it('gives a board that restarts at each opening and boots slowly its time in the end', async () => {
+  it('S8: gives a board that restarts at each opening and boots slowly its time in the end', async () => {
     // boot chatter at once, data 17 s after each opening: shorter patience would restart it for ever
     const link = start({
       onEvent(event) {

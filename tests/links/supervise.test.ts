@@ -177,7 +177,7 @@ describe('writing to a supervised link', () => {
     await link.stop();
   });
 
-  it('fails while no connection stands, and nothing of it is delivered later', async () => {
+  it('S2: fails while no connection stands, and nothing of it is delivered later', async () => {
     twin.unplug();
     const link = start();
     await settle();

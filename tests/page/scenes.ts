@@ -75,6 +75,7 @@ function live(utcMs: number, nowC: number, ready: boolean, gates: Gate[]): Live 
     gates,
     levelMm,
     temperatureC: nowC,
+    volumeL: 2.41,
     channels: {
       [TEMPERATURE]: { value: nowC, quality: 'good', reason: null, ageS: 0.1, stale: false },
       [LEVEL]: { value: raw, quality: 'good', reason: null, ageS: 0, stale: false },
@@ -161,6 +162,8 @@ export function reading(over: Partial<Reading> = {}): Reading {
     ],
     rawLevelMm: 62.12,
     temperatureC: 48.3,
+    volumeL: 2.41,
+    volumeU95L: 0.02,
     machineState: 'running, selector in neutral',
     used: 196,
     setAside: 4,

@@ -1,14 +1,15 @@
 import { describe, expect, test } from 'vitest';
 import { type Corpus, renderCorpus } from '../../simulators/corpus.ts';
-import { levelBoard, printedMm } from '../../simulators/level-board.ts';
+import { levelBoard } from '../../simulators/level-board.ts';
 import { Random } from '../../simulators/random.ts';
+import { platinumOhm } from '../../simulators/temperature-board.ts';
 
 const SEED = 31;
 
 /** What a careful reader takes from a line: its own reading of the two formats. */
 const READ = {
-  probe: /^T=(-?\d+\.\d\d) C heater=(?:on|off)$/,
-  sonar: /^sonar;(\d+\.\d\d);mm;q=\d\d$/,
+  probe: /^R=(-?\d+\.\d\d) ohm heater=(?:on|off)$/,
+  sonar: /^sonar;(\d+\.\d\d);us;q=\d\d$/,
 } as const;
 
 const EOL = { probe: '\r\n', sonar: '\n' } as const;
@@ -85,20 +86,25 @@ test('the probe prints twice a second, the gauge between five and ten times', ()
   expect(rate(corpora.sonar, 700)).toBeLessThan(7);
 });
 
-test('wild values of the gauge are mostly echoes far too long, those of the probe are off by many kelvins', () => {
-  const wildLevels = values(corpora.sonar, 'wild');
-  expect(wildLevels.filter((mm) => mm > 110).length).toBeGreaterThan(wildLevels.length / 2);
-  for (const mm of wildLevels) expect(Math.abs(mm - 62)).toBeGreaterThan(20);
-  for (const celsius of values(corpora.probe, 'wild')) expect(celsius < 30 || celsius > 400).toBe(true);
+test('wild values of the gauge are mostly echoes far too long, those of the probe are off by many ohms', () => {
+  const wildTimes = values(corpora.sonar, 'wild');
+  expect(wildTimes.filter((us) => us > 155).length).toBeGreaterThan(wildTimes.length / 2);
+  for (const us of wildTimes) expect(Math.abs(us - 86)).toBeGreaterThan(28);
+  for (const ohm of values(corpora.probe, 'wild')) expect(ohm < 112 || ohm === 400).toBe(true);
 });
 
-test('the gauge prints millimetres at its own assumed speed, so it reads high on warm oil, by hand', () => {
-  // 58 mm of oil at 50 °C: 116 mm at 1335 m/s; at 1440 m/s that is 62.56 mm
-  expect(printedMm(0.116 / 1335)).toBeCloseTo((58 * 1440) / 1335, 9);
-  expect(printedMm(0.116 / 1440)).toBeCloseTo(58, 9);
+test('the probe prints the resistance of its sensor: points of the printed table of IEC 60751', () => {
+  for (const [celsius, ohm] of [
+    [0, 100],
+    [20, 107.79],
+    [50, 119.4],
+    [100, 138.51],
+    [150, 157.33],
+  ] as const)
+    expect(platinumOhm(celsius).toFixed(2)).toBe(ohm.toFixed(2));
 });
 
-test('the gauge scatters by 0.13 mm over a calm surface (seed 32)', () => {
+test('the gauge scatters by 0.18 µs over a calm surface (seed 32)', () => {
   const board = levelBoard({ echoS: (2 * 0.06) / 1440, surfaceSpeedMmPerS: 0 }, Random.of(32, 'calm'));
   board.powerUp(0);
   const read: number[] = [];
@@ -106,11 +112,12 @@ test('the gauge scatters by 0.13 mm over a calm surface (seed 32)', () => {
     const { kind, value } = board.print();
     if (kind === 'measured' && value !== null) read.push(value);
   }
-  const mean = read.reduce((sum, mm) => sum + mm, 0) / read.length;
-  const deviation = Math.sqrt(read.reduce((sum, mm) => sum + (mm - mean) ** 2, 0) / (read.length - 1));
-  expect(Math.abs(mean - 60)).toBeLessThan(0.02);
-  expect(deviation).toBeGreaterThan(0.12);
-  expect(deviation).toBeLessThan(0.14);
+  const mean = read.reduce((sum, us) => sum + us, 0) / read.length;
+  const deviation = Math.sqrt(read.reduce((sum, us) => sum + (us - mean) ** 2, 0) / (read.length - 1));
+  // 60 mm there and back at 1440 m/s
+  expect(Math.abs(mean - 83.333)).toBeLessThan(0.02);
+  expect(deviation).toBeGreaterThan(0.17);
+  expect(deviation).toBeLessThan(0.195);
 });
 
 test('a rough surface loses echoes and lowers the echo quality (seed 33)', () => {

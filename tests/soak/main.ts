@@ -11,6 +11,16 @@ const SOAKS = [
     file: 'tests/e2e/kill.test.ts',
     env: { STILLWELL_KILL_ROUNDS: '300' },
   },
+  {
+    what: 'the cable of a serial port pulled 1000 times: noticed each time, descriptors and memory flat',
+    file: 'tests/links/replug.test.ts',
+    env: { STILLWELL_CYCLES: '1000', STILLWELL_ALL: '1' },
+  },
+  {
+    what: '50 MB without a line end: memory flat, event loop never held up for 50 ms',
+    file: 'tests/links/endless-line.test.ts',
+    env: { STILLWELL_SOAK: '1' },
+  },
 ] as const;
 
 function run(file: string, env: Readonly<Record<string, string>>): Promise<{ ok: boolean; text: string }> {
@@ -35,7 +45,7 @@ for (const { what, file, env } of SOAKS) {
   process.stdout.write(`${what} …\n`);
   const { ok, text } = await run(file, env);
   failed ||= !ok;
-  const said = text.split('\n').filter((line) => /^(seed|\d+ events)/.test(line));
+  const said = text.split('\n').filter((line) => /^(seed|\d+ (events|cycles|MB) )/.test(line));
   const took = /Duration\s+(\S+)/.exec(text)?.[1] ?? 'unknown';
   page += `\n## ${what}\n\n${ok ? 'Passed' : 'FAILED'} in ${took}. ${said.join('; ')}.\n`;
   process.stdout.write(ok ? 'passed\n' : text);

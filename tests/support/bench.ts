@@ -1,5 +1,11 @@
 /** A small bench for tests of the core: two text instruments on memory links. Figures of our own. */
 import type { BenchDescription } from '../../src/core/description.ts';
+import type { LawDescription } from '../../src/core/laws/law-of.ts';
+
+/** A number that comes in the unit that it is kept in. */
+export function identity(unit: string): LawDescription {
+  return { kind: 'linear', gain: 1, offset: 0, signalUnit: unit, unit, validSignal: { low: -1e12, high: 1e12 } };
+}
 
 export const testBench: BenchDescription = {
   name: 'Test bay',
@@ -25,7 +31,8 @@ export const testBench: BenchDescription = {
       instrument: 'probe',
       signal: 'temp',
       quantity: 'temperature',
-      law: { kind: 'linear', gain: 1, offset: 0 },
+      law: identity('Cel'),
+      context: {},
       resolution: 0.01,
       standardUncertainty: 0.3,
       range: { low: -20, high: 150 },
@@ -38,7 +45,8 @@ export const testBench: BenchDescription = {
       instrument: 'sonar',
       signal: 'level',
       quantity: 'length',
-      law: { kind: 'linear', gain: 1, offset: 0 },
+      law: identity('mm'),
+      context: {},
       resolution: 0.01,
       standardUncertainty: 0.1,
       range: { low: 5, high: 200 },
@@ -55,4 +63,6 @@ export const testBench: BenchDescription = {
     compensation: { kind: 'slope', mmPerK: 0.25, uMmPerK: 0.03 },
     steady: { overUs: 6_000_000, spreadMm: 1.2, driftMmPerMin: 2 },
   },
+  fluid: null,
+  vessel: null,
 };
