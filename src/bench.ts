@@ -81,7 +81,7 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
       view.takeInput(input);
       if (input.kind === 'wall') anchor = input;
       if (input.kind === 'link')
-        log.info({ instrument: input.instrument, reason: input.reason }, `link ${input.state}`);
+        log.info({ instrument: input.instrument, reason: input.reason, detail: input.detail }, `link ${input.state}`);
     },
     onOutput(output: Output) {
       view.takeOutput(output);

@@ -411,7 +411,7 @@ it('every message that opening a port is known to fail with has its reason', () 
     'Opening COM9: File not found': 'not-found',
     'Error: No such device or address, cannot open /dev/ttyUSB0': 'not-found',
     'Error: Permission denied, cannot open /dev/ttyUSB0': 'forbidden',
-    "EACCES: permission denied, realpath '/root/port'": 'forbidden',
+    "EACCES: permission denied, realpath '/closed/port'": 'forbidden',
     'Error Resource temporarily unavailable Cannot lock port': 'busy',
     'Error: Device or resource busy, cannot open /dev/ttyUSB0': 'busy',
     'Opening COM3: Access denied': 'busy',
