@@ -28,10 +28,17 @@ const KEPT_BYTES = 1_500;
 setFlagsFromString('--expose-gc');
 const collect = runInNewContext('gc') as () => void;
 
-function usedBytes(): number {
-  collect();
-  const { heapUsed, external } = process.memoryUsage();
-  return heapUsed + external;
+/** Least of several looks: what finalizers still hold at one collection is free at a later one. */
+async function usedBytes(): Promise<number> {
+  const clock = realClock();
+  let least = Number.POSITIVE_INFINITY;
+  for (let look = 0; look < 8; look++) {
+    await new Promise<void>((resolve) => clock.at(clock.nowUs() + 10_000, resolve));
+    collect();
+    const { heapUsed, external } = process.memoryUsage();
+    least = Math.min(least, heapUsed + external);
+  }
+  return least;
 }
 
 /** Without the test library, which keeps a record of everything that is expected and would hide a leak. */
@@ -95,14 +102,14 @@ describeOnPtys('a cable that is pulled', () => {
     const startUs = clock.nowUs();
     for (let round = 0; round < WARM_UP; round++) await cycle(round);
     for (const each of fillers.splice(0)) await each.dispose();
-    const before = { files: openFiles(), bytes: usedBytes() };
+    const before = { files: openFiles(), bytes: await usedBytes() };
     for (let round = WARM_UP; round < CYCLES; round++) await cycle(round);
     for (const each of fillers.splice(0)) await each.dispose();
     // the next connection may stand or not: it is opened, so that both looks find it
     await until(() => has('open connected'), 'connected');
     await port.send('x\nT=99.5\n');
     await until(() => frames.join() === 'T=99.5', 'the last frame');
-    const after = { files: openFiles(), bytes: usedBytes() };
+    const after = { files: openFiles(), bytes: await usedBytes() };
     const { user, system } = process.cpuUsage(cpuBefore);
     const cpuUs = user + system;
     const elapsedUs = clock.nowUs() - startUs;
