@@ -51,10 +51,17 @@ function slowness(subject: Subject, window: Context['window'], capBytes: number)
     const pieces = chunks(stream, () => 4096);
     return costUs(subject.tools, () => play(subject, [pieces]));
   };
-  const streams = cost(1, ONE_MB) / cost(8, ONE_MB / 8);
+  const streams = leastRatio(() => cost(1, ONE_MB) / cost(8, ONE_MB / 8));
   if (streams > 4) return `eight times as many bytes without an end cost ${streams.toFixed(1)} times as much a byte`;
-  const lines = cost(50, capBytes) / cost(400, Math.floor(capBytes / 8));
+  const lines = leastRatio(() => cost(50, capBytes) / cost(400, Math.floor(capBytes / 8)));
   return lines > 4 ? `a line eight times as long costs ${lines.toFixed(1)} times as much a byte` : null;
+}
+
+/** A busy machine can make one measurement slow, not every one: what is quadratic stays so. */
+function leastRatio(measure: () => number): number {
+  let least = measure();
+  for (let again = 0; again < 4 && least > 4; again++) least = Math.min(least, measure());
+  return least;
 }
 
 export function unplug({ window, ...subject }: Context): string | null {
