@@ -7,16 +7,19 @@ import type { QualityReason, Stamp } from './events.ts';
 import type { LawFlag } from './laws/law.ts';
 import { lawOf } from './laws/law-of.ts';
 import type { Ledger } from './ledger.ts';
+import { staleAfterUs } from './limits.ts';
+import { nothingLone, standsAlone } from './lone-value.ts';
 import { measure } from './measure.ts';
-import type { State } from './state.ts';
+import type { ChannelState, State } from './state.ts';
 
 type Signal = Extract<Decoded, { kind: 'signal' }>;
 
-/** The signals of one frame. Returns whether any channel took one. */
+/** The signals of one frame, which carried a check value or not. Returns whether any channel took one. */
 export function takeSignals(
   state: State,
   instrument: string,
   signals: readonly Signal[],
+  checked: boolean,
   stamp: Stamp,
   ledger: Ledger,
 ): boolean {
@@ -31,7 +34,7 @@ export function takeSignals(
   for (const { signal, value, suspect } of signals) {
     for (const channel of channels) {
       if (channel.signal !== signal) continue;
-      takeValue(state, channel, value, suspect ?? null, stamp, ledger);
+      takeValue(state, channel, value, suspect ?? null, checked, stamp, ledger);
       taken = true;
     }
   }
@@ -53,7 +56,10 @@ export function takeTyped(
 export function forgetDoubts(state: State, instrument: string): void {
   for (const { id, instrument: of } of state.bench.channels) {
     const held = state.channels[id];
-    if (of === instrument && held !== undefined) held.doubt = { signal: null, strength: null };
+    if (of === instrument && held !== undefined) {
+      held.doubt = { signal: null, strength: null };
+      held.lone = nothingLone();
+    }
   }
 }
 
@@ -62,6 +68,7 @@ function takeValue(
   channel: ChannelDescription,
   signal: number,
   reported: QualityReason | null,
+  checked: boolean,
   stamp: Stamp,
   ledger: Ledger,
 ): void {
@@ -75,7 +82,25 @@ function takeValue(
   const covered = Object.values(known).every((one) => one.covered);
   const flag = raised === null ? (covered ? null : 'context-out-of-range') : reasonOf(raised);
   if (reason === null && flag === null) held.signal = signal;
-  keep(state, channel, value, reason ?? flag, stamp, ledger);
+  keep(
+    state,
+    channel,
+    value,
+    reason ?? flag ?? (checked ? null : alone(held, channel, value, stamp.tUs)),
+    stamp,
+    ledger,
+  );
+}
+
+/** After a silence there is no neighbour to be compared with. */
+function alone(held: ChannelState, channel: ChannelDescription, value: number, tUs: number): QualityReason | null {
+  if (!Number.isFinite(value) || !within(channel, value)) return null;
+  if (held.goodUs !== null && tUs - held.goodUs > staleAfterUs(channel.intervalUs)) held.lone = nothingLone();
+  return standsAlone(held.lone, value, channel.resolution, tUs) ? 'outlier' : null;
+}
+
+function within({ range }: ChannelDescription, value: number): boolean {
+  return value >= range.low && value <= range.high;
 }
 
 function reasonOf(flag: LawFlag): QualityReason {
@@ -105,8 +130,7 @@ function keep(
 ): void {
   const held = state.channels[channel.id];
   if (held === undefined || !Number.isFinite(value)) return;
-  const inRange = value >= channel.range.low && value <= channel.range.high;
-  const reason = doubted ?? (inRange ? null : 'out-of-range');
+  const reason = doubted ?? (within(channel, value) ? null : 'out-of-range');
   const quality = reason === null ? 'good' : BAD.has(reason) ? 'bad' : 'suspect';
   held.tUs = tUs;
   held.value = value;

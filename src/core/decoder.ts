@@ -23,6 +23,8 @@ export interface NoNumber {
 }
 
 export interface Decoder<Options = unknown, State = unknown> {
+  /** Whether every frame carries a check value, so that no damaged one passes for whole. Absent: it does not. */
+  readonly checked?: (options: Options) => boolean;
   /** State of a fresh connection: plain data that survives structuredClone. */
   readonly init: (options: Options) => State;
   /** Never throws on any bytes: a frame that is not understood is `discarded` with a reason. */

@@ -109,12 +109,13 @@ function takeFrame(decoders: Decoders, state: State, input: InputOf<'frame'>, le
     items = [{ kind: 'discarded', reason: 'driver-failed' }];
     driverFailed(input.instrument, instrument, error, ledger);
   }
+  const checked = decoder.checked?.(options) === true;
   const signals = [];
   for (const item of items) {
     if (item.kind === 'signal') signals.push(item);
     else ledger.say({ kind: 'discarded', instrument: input.instrument, reason: item.reason, count: 1 });
   }
-  if (takeSignals(state, input.instrument, signals, input, ledger)) instrument.saneUs = input.tUs;
+  if (takeSignals(state, input.instrument, signals, checked, input, ledger)) instrument.saneUs = input.tUs;
 }
 
 function pollDue(decoders: Decoders, state: State, { tUs, seq }: Input, ledger: Ledger): void {

@@ -6,6 +6,7 @@ import { emptyForecast } from './forecast.ts';
 import { type ChannelFact, judgeGates, type OpenBefore } from './gates.ts';
 import type { Ledger } from './ledger.ts';
 import { STATUS_EVERY_US, staleAfterUs } from './limits.ts';
+import { aloneBetween } from './lone-value.ts';
 import { takeReading } from './reading.ts';
 import type { State } from './state.ts';
 import { type Calm, emptySteadiness, judge } from './steadiness.ts';
@@ -62,8 +63,11 @@ function decideReading(state: State, cause: ReadingCause, ledger: Ledger): boole
   if (level === undefined || temperature === undefined) return false;
   const { lowC, highC } = measure.window;
   const counted = state.steadiness.points.filter(({ temperatureC: c }) => c >= lowC && c <= highC);
-  const calm = judge({ points: counted }, harmlessMm(level, measure), measure.window);
-  if (calm === null) return false;
+  const judged = judge({ points: counted }, harmlessMm(level, measure), measure.window);
+  if (judged === null) return false;
+  const lone = state.channels[level.id]?.lone;
+  const alone = lone === undefined ? 0 : aloneBetween(lone, judged.first.tUs, judged.last.tUs);
+  const calm = { ...judged, setAside: judged.setAside + alone };
   const { lastReadingId, job } = state.carried;
   const reading = takeReading(calm, {
     id: lastReadingId + 1,

@@ -8,6 +8,7 @@ import { type DoubtState, NO_DOUBT } from './doubt.ts';
 import type { Carried, InputOf, LinkReason, LinkState, Quality } from './events.ts';
 import { emptyForecast, type ForecastState } from './forecast.ts';
 import { ALL_SHUT, type OpenBefore } from './gates.ts';
+import { type LoneState, nothingLone } from './lone-value.ts';
 import { emptySteadiness, type SteadinessState } from './steadiness.ts';
 
 export interface State {
@@ -54,6 +55,7 @@ export interface ChannelState {
   signal: number;
   stale: boolean;
   doubt: DoubtState;
+  lone: LoneState;
 }
 
 /** Nothing known but what the run start says; the driver states are made when a link opens. */
@@ -90,6 +92,7 @@ export function stateAtRunStart(input: InputOf<'run-start'>): State {
           signal: 0,
           stale: true,
           doubt: { ...NO_DOUBT },
+          lone: nothingLone(),
         } satisfies ChannelState,
       ]),
     ),

@@ -26,8 +26,6 @@ export interface Driver<Options = unknown, State = unknown> extends Decoder<Opti
   readonly framing: (options: Options) => Framing;
   /** Names of the signals that channels may refer to. */
   readonly signals: (options: Options) => readonly string[];
-  /** Whether every frame carries a check value, so that no damaged one passes for whole. Absent: it does not. */
-  readonly checked?: (options: Options) => boolean;
 }
 
 /** Gives the types of a driver without writing them out. */
