@@ -4,6 +4,7 @@ import { drivers } from '../../drivers/index.ts';
 import { formatMistakes } from '../config/format.ts';
 import { loadBench } from '../config/load.ts';
 import type { BenchSettings } from '../config/resolve.ts';
+import type { CompensationDescription } from '../core/compensation/description.ts';
 import {
   type BenchDescription,
   type ChannelDescription,
@@ -51,7 +52,7 @@ function summary(file: string, bench: BenchDescription, { journal, port }: Bench
       ),
     ),
     ...list('Channels', bench.channels.map(channelWords)),
-    `Reading      ${measure.levelChannel} at ${measure.referenceC} °C, corrected by ${compensation.mmPerK} ± ${compensation.uMmPerK} mm/K`,
+    `Reading      ${measure.levelChannel} ${referenceWords(measure)}, ${compensationWords(compensation)}`,
     `Window       ${measure.temperatureChannel} from ${window.lowC} °C to ${window.highC} °C, hysteresis ${window.hysteresisK} K`,
     `Calm         over ${seconds(steady.overUs)}: spread up to ${steady.spreadMm} mm, drift up to ${steady.driftMmPerMin} mm/min`,
     ...(journal === null ? [] : [`Journal      ${journal}`]),
@@ -59,6 +60,25 @@ function summary(file: string, bench: BenchDescription, { journal, port }: Bench
     ...bench.instruments.flatMap(movingWords),
   ];
   return `${lines.join('\n')}\n`;
+}
+
+function referenceWords({ referenceC, referenceFrom }: BenchDescription['measure']): string {
+  return referenceFrom === 'bench'
+    ? `at ${round(referenceC)} °C`
+    : `at the temperature of a job's first reading (outside a job at ${round(referenceC)} °C)`;
+}
+
+function compensationWords(by: CompensationDescription): string {
+  switch (by.kind) {
+    case 'vessel-and-fluid':
+      return 'corrected by vessel and fluid';
+    case 'chart':
+      return `corrected by a chart of ${by.points.length} points`;
+    case 'slope':
+      return `corrected by ${by.mmPerK} ± ${by.uMmPerK} mm/K`;
+    case 'learned':
+      return `corrected by a slope learned from each warm-up, until then by ${by.until.mmPerK} ± ${by.until.uMmPerK} mm/K`;
+  }
 }
 
 function list(title: string, rows: readonly string[]): string[] {

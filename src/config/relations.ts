@@ -6,6 +6,7 @@ import type { QuantityKind } from '../core/description.ts';
 import { ofSourceOf } from './channel-relations.ts';
 import type { BenchDraft, Channel, Instrument } from './draft.ts';
 import { ofFluidAndVessel, ofLaw } from './law-relations.ts';
+import { ofCircuit, ofCompensation } from './measure-relations.ts';
 import { type Finding, finding, nearest, oneOf, quote } from './mistake.ts';
 import type { Span } from './quantities.ts';
 import type { Draft } from './understand.ts';
@@ -28,6 +29,8 @@ export function checkRelations(draft: BenchDraft): Finding[] {
     ...sharedPorts(draft.instruments),
     ...draft.channels.flatMap((channel) => ofChannel(channel, draft)),
     ...ofMeasure(draft),
+    ...ofCompensation(draft),
+    ...ofCircuit(draft),
     ...ofFluidAndVessel(draft),
   ].map((one) => (one.nature === 'absent' ? one : { ...one, nature: 'across' }));
 }
@@ -192,7 +195,7 @@ function ofMeasure({ head, channels, instruments }: BenchDraft): Finding[] {
         ),
       );
     }
-    const away = reference === undefined ? 0 : Math.max(low - reference, reference - high);
+    const away = typeof reference !== 'number' ? 0 : Math.max(low - reference, reference - high);
     if (away > FARTHEST_REFERENCE_K) {
       found.push(
         finding(

@@ -15,6 +15,7 @@ import type { Channel, Head, Instrument } from './draft.ts';
 import { type FluidKeys, resolveFluid } from './fluid-schema.ts';
 import { ANY_NUMBER, behindScale, classUncertainty, resolveLaw } from './law.ts';
 import { signalUnitOf } from './law-relations.ts';
+import { FIRST_READING, resolveCircuit, resolveCompensation } from './measure-schema.ts';
 import { DEFAULT_RANGE, splitReference } from './relations.ts';
 import { lawOfUnit, type Unit } from './units.ts';
 import { resolveVessel, type VesselKeys } from './vessel-schema.ts';
@@ -35,7 +36,8 @@ export interface Complete {
 
 /** `dir` is the folder of the bench file, where relative paths begin. */
 export function resolveBench({ head, instruments, channels, fluid, vessel }: Complete, dir: string): BenchDescription {
-  const { measure } = head;
+  const { measure, circuit, machine } = head;
+  const fixed = measure.reference !== FIRST_READING;
   return {
     name: head.bench,
     instruments: instruments.map((instrument) => instrumentOf(instrument, dir)),
@@ -44,12 +46,15 @@ export function resolveBench({ head, instruments, channels, fluid, vessel }: Com
       levelChannel: measure.level,
       temperatureChannel: measure.temperature,
       window: { lowC: measure.window.low, highC: measure.window.high, hysteresisK: measure.hysteresis },
-      referenceC: measure.reference,
-      compensation: { kind: 'slope', mmPerK: measure.compensation.slope, uMmPerK: measure.compensation.uncertainty },
+      referenceC: fixed ? (measure.reference as number) : (measure.window.low + measure.window.high) / 2,
+      referenceFrom: fixed ? 'bench' : FIRST_READING,
+      compensation: resolveCompensation(measure.compensation),
       steady: { overUs: measure.steady.over, spreadMm: measure.steady.spread, driftMmPerMin: measure.steady.drift },
     },
     fluid: fluid && resolveFluid(fluid),
     vessel: vessel && resolveVessel(vessel),
+    circuit: circuit === undefined ? null : resolveCircuit(circuit),
+    machineStates: machine?.states ?? [],
   };
 }
 

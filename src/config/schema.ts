@@ -5,9 +5,10 @@
 import { z } from 'zod';
 import { escapedBytes } from '../kit/line-options.ts';
 import { channelSchema, echoSchema, scaleSchema } from './channel-schema.ts';
-import { CONTROL, key, quantity, span, text, understood, whole } from './fields.ts';
+import { CONTROL, key, quantity, text, understood, whole } from './fields.ts';
 import { FLUID_SECTIONS, fluidSchema } from './fluid-schema.ts';
 import { LAW_SECTIONS, lawSchema } from './law-schema.ts';
+import { circuitSchema, MEASURE_SECTIONS, machineSchema, measureSchema } from './measure-schema.ts';
 import { quote } from './mistake.ts';
 import type { Understood } from './quantities.ts';
 import { VESSEL_SECTIONS, vesselSchema } from './vessel-schema.ts';
@@ -174,76 +175,6 @@ export const instrumentSchema = z.strictObject({
   }),
 });
 
-const compensationSchema = z.strictObject({
-  slope: key(quantity('slope'), {
-    meaning: 'How much the level rises for each kelvin at the same amount of fluid.',
-    form: 'a length per kelvin',
-    example: '0.25 mm/K',
-  }),
-  uncertainty: key(quantity('slope', { from: '0 mm/K' }), {
-    meaning: 'The standard uncertainty of the slope.',
-    form: 'a length per kelvin, not below 0',
-    example: '0.03 mm/K',
-  }),
-});
-
-const steadySchema = z.strictObject({
-  over: key(quantity('time', { from: '100 ms', to: '1 h' }, '6 s'), {
-    meaning: 'How long the level must have been calm.',
-    form: 'a time from 100 ms to 1 h',
-    example: '6 s',
-  }),
-  spread: key(quantity('length', { above: '0 mm' }, '1.2 mm'), {
-    meaning: 'The largest value minus the smallest over that time, outliers set aside, may be no more than this.',
-    form: 'a length above 0',
-    example: '1.2 mm',
-  }),
-  drift: key(quantity('drift', { above: '0 mm/min' }), {
-    meaning: 'The level may rise or fall no faster than this.',
-    form: 'a speed above 0',
-    example: '2 mm/min',
-  }),
-});
-
-export const measureSchema = z.strictObject({
-  level: key(z.string(), {
-    meaning: 'The channel that is read.',
-    form: 'the name of a channel of length',
-    example: 'level',
-  }),
-  temperature: key(z.string(), {
-    meaning: 'The channel of the temperature of the fluid.',
-    form: 'the name of a channel of temperature',
-    example: 'temperature',
-  }),
-  window: key(span('temperature', '46 °C to 54 °C'), {
-    meaning: 'The temperatures of the fluid at which a reading counts.',
-    form: 'two temperatures, the lower first',
-    example: '46 °C to 54 °C',
-  }),
-  hysteresis: key(quantity('difference', { from: '0 K' }).prefault('0.3 K'), {
-    meaning:
-      'How far inside the window the temperature must come before a reading may be taken again once it was outside.',
-    form: 'a temperature difference',
-    example: '0.5 K',
-  }),
-  reference: key(quantity('temperature'), {
-    meaning: 'The temperature for which the level is stated.',
-    form: 'a temperature',
-    example: '50 °C',
-  }),
-  compensation: key(compensationSchema, {
-    meaning: 'Brings the level to the reference temperature: level − slope × (temperature − reference).',
-    form: 'the keys slope and uncertainty',
-    example: '{ slope: 0.25 mm/K, uncertainty: 0.03 mm/K }',
-  }),
-  steady: key(steadySchema, {
-    meaning: 'When the level counts as calm.',
-    form: 'the keys over, spread and drift',
-    example: '{ over: 6 s, spread: 1.2 mm, drift: 2 mm/min }',
-  }),
-});
-
 const pageSchema = z.strictObject({
   port: key(whole(0, 65_535, '8720'), {
     meaning: 'The port on which this computer serves the page; 0 takes any free one.',
@@ -286,6 +217,18 @@ export const fileSchema = z.strictObject({
     example: '{ shape: { … }, uncertainty: 1 % }',
     otherwise: 'no litres are shown',
   }),
+  circuit: key(circuitSchema.optional(), {
+    meaning: 'Fluid that is held outside the vessel: converter, cooler, passages.',
+    form: 'the keys of a circuit',
+    example: '{ states: { … }, temperature-uncertainty: 5 K }',
+    otherwise: 'all fluid is in the vessel',
+  }),
+  machine: key(machineSchema.optional(), {
+    meaning: 'The machine that the vessel belongs to.',
+    form: 'the key states',
+    example: '{ states: [idling in park] }',
+    otherwise: 'its state is not stated',
+  }),
   journal: key(path.optional(), {
     meaning: 'The file of the record. A relative path begins at the folder of the bench file.',
     form: 'the path of a file',
@@ -312,9 +255,7 @@ export const SECTIONS = [
   { title: 'Its echo', at: 'channels.<name>.echo', schema: echoSchema },
   { title: 'Its law', at: 'channels.<name>.law', schema: lawSchema },
   ...LAW_SECTIONS,
-  { title: 'The measurement', at: 'measure', schema: measureSchema },
-  { title: 'Compensation', at: 'measure.compensation', schema: compensationSchema },
-  { title: 'Calm', at: 'measure.steady', schema: steadySchema },
+  ...MEASURE_SECTIONS,
   ...FLUID_SECTIONS,
   ...VESSEL_SECTIONS,
   { title: 'The page', at: 'page', schema: pageSchema },

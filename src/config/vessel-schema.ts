@@ -1,6 +1,6 @@
 /** The `vessel` of a bench, key by key, and what it comes to. */
 import { z } from 'zod';
-import type { ShapeDescription, VesselDescription } from '../core/vessels/description.ts';
+import type { SensorPlace, ShapeDescription, VesselDescription } from '../core/vessels/description.ts';
 import { key, quantity } from './fields.ts';
 import { onlyOne } from './fluid-schema.ts';
 
@@ -70,7 +70,7 @@ const shapeSchema = z.strictObject({
   }),
 });
 
-const wallSchema = z.strictObject({
+export const wallSchema = z.strictObject({
   expansion: key(quantity('expansion', { from: '0 /K' }, '0.000012 /K'), {
     meaning: 'The linear expansion of its walls: steel about 0.000012 /K, aluminium about 0.000023 /K.',
     form: 'an expansion per kelvin',
@@ -85,6 +85,45 @@ const wallSchema = z.strictObject({
     meaning: 'The temperature at which the dimensions hold.',
     form: 'a temperature',
     example: '20 °C',
+  }),
+});
+
+const sensorSchema = z.strictObject({
+  along: key(quantity('length', {}, '40 mm').optional(), {
+    meaning: 'Where the sensor sits, from the middle of the plan along the length.',
+    form: 'a length',
+    example: '40 mm',
+    otherwise: '0 mm, or unknown with `within`',
+  }),
+  across: key(quantity('length', {}, '-25 mm').optional(), {
+    meaning: 'The same across the length.',
+    form: 'a length',
+    example: '-25 mm',
+    otherwise: '0 mm, or unknown with `within`',
+  }),
+  within: key(quantity('length', { above: '0 mm' }, '120 mm').optional(), {
+    meaning: 'Where the place is not known: no farther from the middle than this.',
+    form: 'a length above 0',
+    example: '120 mm',
+    otherwise: 'the place is known',
+  }),
+});
+
+const tiltSchema = z.strictObject({
+  along: key(quantity('angle', { from: '-20 deg', to: '20 deg' }, '0.4 deg').prefault('0 deg'), {
+    meaning: 'By how much the far end of the length stands higher.',
+    form: 'an angle of at most 20 degrees',
+    example: '0.4 deg',
+  }),
+  across: key(quantity('angle', { from: '-20 deg', to: '20 deg' }, '-0.2 deg').prefault('0 deg'), {
+    meaning: 'The same across the length.',
+    form: 'an angle of at most 20 degrees',
+    example: '-0.2 deg',
+  }),
+  uncertainty: key(quantity('angle', { from: '0 deg', to: '20 deg' }, '0.2 deg'), {
+    meaning: 'The standard uncertainty of each; for a lift that was only looked at, a degree.',
+    form: 'an angle, not below 0',
+    example: '0.2 deg',
   }),
 });
 
@@ -110,6 +149,19 @@ export const vesselSchema = z.strictObject({
     example: '{ expansion: 0.000012 /K, uncertainty: 0.000001 /K, at: 20 °C }',
     otherwise: 'the walls keep their size',
   }),
+  sensor: key(sensorSchema.optional(), {
+    meaning: 'Where the level is read.',
+    form: 'the keys along and across, or within',
+    example: '{ along: 40 mm, across: -25 mm }',
+    otherwise: 'in the middle of the plan',
+  }),
+  tilt: key(tiltSchema.optional(), {
+    meaning:
+      'How it stands. Where the place of the sensor is known and the shape has upright or flat walls the level is corrected; otherwise it becomes less sure.',
+    form: 'the keys along, across and uncertainty',
+    example: '{ along: 0.4 deg, across: -0.2 deg, uncertainty: 0.2 deg }',
+    otherwise: 'it stands level',
+  }),
 });
 
 export type VesselKeys = z.output<typeof vesselSchema>;
@@ -121,21 +173,30 @@ export const VESSEL_SECTIONS = [
   { title: 'A tapered pan', at: 'vessel.shape.tapered-pan', schema: taperedPan },
   { title: 'An upright cylinder', at: 'vessel.shape.upright-cylinder', schema: uprightCylinder },
   { title: 'A lying cylinder', at: 'vessel.shape.horizontal-cylinder', schema: horizontalCylinder },
+  { title: 'Its sensor', at: 'vessel.sensor', schema: sensorSchema },
+  { title: 'How it stands', at: 'vessel.tilt', schema: tiltSchema },
   { title: 'Its walls', at: 'vessel.wall', schema: wallSchema },
 ] as const;
 
 /** Throws a RangeError where the keys do not go together. */
 export function resolveVessel(keys: VesselKeys): VesselDescription {
-  const { shape, wall, 'floor-at': floorAtMm, uncertainty: uVolumeShare } = keys;
+  const { shape, wall, sensor, tilt, 'floor-at': floorAtMm, uncertainty: uVolumeShare } = keys;
   return {
     name: 'vessel',
     shape: shapeOf(shape),
     floorAtMm,
     uVolumeShare,
     wall: wall === undefined ? null : { linearPerK: wall.expansion, uLinearPerK: wall.uncertainty, atC: wall.at },
-    // Where nothing is known of a tilt the place of the sensor plays no part.
-    sensor: { kind: 'known', alongMm: 0, acrossMm: 0 },
+    sensor: placeOf(sensor),
+    tilt: tilt === undefined ? null : { alongDeg: tilt.along, acrossDeg: tilt.across, uDeg: tilt.uncertainty },
   };
+}
+
+function placeOf({ along, across, within }: z.output<typeof sensorSchema> = {}): SensorPlace {
+  if (within === undefined) return { kind: 'known', alongMm: along ?? 0, acrossMm: across ?? 0 };
+  if (along !== undefined || across !== undefined)
+    throw new RangeError('the place of the sensor is either known, by along and across, or within a distance');
+  return { kind: 'unknown', withinMm: within };
 }
 
 function shapeOf(keys: z.output<typeof shapeSchema>): ShapeDescription {

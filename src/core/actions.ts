@@ -3,7 +3,8 @@ import { takeTyped } from './channels.ts';
 import { type ChannelDescription, TYPED } from './description.ts';
 import type { ActionBody, InputOf, Job, Refusal, Role, Stamp } from './events.ts';
 import type { Ledger } from './ledger.ts';
-import { readNow } from './readiness.ts';
+import { machineOn } from './machine.ts';
+import { changeMachine, readNow } from './readiness.ts';
 import type { State } from './state.ts';
 
 const MAY_ACT: Readonly<Record<Role, boolean>> = { viewer: false, technician: true, owner: true };
@@ -37,6 +38,8 @@ function refuse(state: State, { role, expectedRevision, body }: InputOf<'action'
       return state.carried.job === null ? 'no-job' : null;
     case 'type-value':
       return refuseTyped(state, body.channel, body.value);
+    case 'state-machine':
+      return state.bench.machineStates.includes(body.state) ? null : 'no-such-state';
     case 'note':
       return null;
   }
@@ -49,7 +52,11 @@ function carryOut(state: State, body: ActionBody, stamp: Stamp, ledger: Ledger):
       readNow(state, ledger);
       return;
     case 'start-job':
-      ledger.decide({ kind: 'job', change: 'started', job: { id: lastJobId + 1, label: body.label, readings: 0 } });
+      ledger.decide({
+        kind: 'job',
+        change: 'started',
+        job: { id: lastJobId + 1, label: body.label, readings: 0, referenceC: null },
+      });
       return;
     case 'close-job':
       ledger.decide({ kind: 'job', change: 'closed', job: job as Job });
@@ -59,6 +66,9 @@ function carryOut(state: State, body: ActionBody, stamp: Stamp, ledger: Ledger):
       if (channel !== undefined) takeTyped(state, channel, body.value, stamp, ledger);
       return;
     }
+    case 'state-machine':
+      changeMachine(state, { ...machineOn(state.bench, state.carried.machine), stated: body.state }, 'stated', ledger);
+      return;
     case 'note':
       // The words are kept in the action itself.
       return;

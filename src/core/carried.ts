@@ -7,6 +7,8 @@ export const NOTHING_CARRIED: Carried = Object.freeze({
   lastJobId: 0,
   lastReadingId: 0,
   lastReading: null,
+  machine: { stated: null, circuit: null },
+  learned: null,
 });
 
 /**
@@ -25,8 +27,16 @@ export function carry(before: Carried, outcome: OutcomeBody & Stamp & { readonly
         ...after,
         lastReadingId: outcome.reading.id,
         lastReading: outcome.reading,
-        job: after.job && { ...after.job, readings: after.job.readings + 1 },
+        job: after.job && {
+          ...after.job,
+          readings: after.job.readings + 1,
+          referenceC: after.job.referenceC ?? outcome.reading.referenceC,
+        },
       };
+    case 'machine':
+      return { ...after, machine: outcome.machine };
+    case 'slope':
+      return outcome.inUse ? { ...after, learned: outcome.learned } : after;
     case 'ready':
     case 'alarm':
     case 'fault':

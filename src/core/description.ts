@@ -3,10 +3,11 @@
  * kept in the journal, so it holds plain data only.
  * Units inside: temperature °C, temperature difference K, length mm, time µs; a name carries its unit.
  */
+import type { CompensationDescription } from './compensation/description.ts';
 import type { FluidDescription } from './fluids/description.ts';
 import type { ContextName } from './laws/law.ts';
 import type { LawDescription } from './laws/law-of.ts';
-import type { VesselDescription } from './vessels/description.ts';
+import type { CircuitDescription, VesselDescription } from './vessels/description.ts';
 
 export interface BenchDescription {
   readonly name: string;
@@ -17,6 +18,20 @@ export interface BenchDescription {
   readonly fluid: FluidDescription | null;
   /** Turns the level into litres; null where no litres are wanted. */
   readonly vessel: VesselDescription | null;
+  /** Fluid held outside the vessel; null where there is none, or none is told. */
+  readonly circuit: BenchCircuit | null;
+  /** Words for the states that the machine can be in while it is read, for a person to choose from. */
+  readonly machineStates: readonly string[];
+}
+
+/** A circuit with where its temperature comes from and when it is expected to change its state. */
+export interface BenchCircuit extends CircuitDescription {
+  /** Null: it is taken to be as warm as the fluid measured, within the uncertainty. */
+  readonly temperatureChannel: string | null;
+  /** Standard uncertainty of its temperature, on top of that of the channel. */
+  readonly uTemperatureK: number;
+  /** Where its states open one after the other when the fluid warms, such as the thermostat of a cooler; null: never by itself. */
+  readonly opens: { readonly lowC: number; readonly highC: number } | null;
 }
 
 /** A device that talks: where its bytes come from, and the driver that understands them. */
@@ -129,7 +144,10 @@ export interface MeasureDescription {
     /** How far inside the window the temperature must come before a shut gate opens again. */
     readonly hysteresisK: number;
   };
+  /** The temperature for which the level is stated; with `first-reading` it holds until a job has its first reading. */
   readonly referenceC: number;
+  /** `first-reading`: all readings of a job are brought to the temperature of its first one. */
+  readonly referenceFrom: 'bench' | 'first-reading';
   readonly compensation: CompensationDescription;
   readonly steady: {
     /** How long the level must have been calm. */
@@ -139,11 +157,3 @@ export interface MeasureDescription {
     readonly driftMmPerMin: number;
   };
 }
-
-/** level(reference) = level − slope × (temperature − reference). */
-export type CompensationDescription = {
-  readonly kind: 'slope';
-  readonly mmPerK: number;
-  /** Standard uncertainty of the slope. */
-  readonly uMmPerK: number;
-};

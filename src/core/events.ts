@@ -4,7 +4,9 @@
  * A change of shape here is a new SCHEMA_VERSION and a journal migration; a change of mathematics is a new
  * ALGORITHM_VERSION (see version.ts).
  */
+import type { LearnedSlope, SlopeOutcome } from './compensation/description.ts';
 import type { BenchDescription } from './description.ts';
+import type { MachineOutcome, MachineState } from './machine.ts';
 
 /** Place and time of an input: one sequence over the whole journal, integer µs of a monotonic clock since the run began. */
 export interface Stamp {
@@ -170,6 +172,8 @@ export type ActionBody =
   | { readonly type: 'note'; readonly text: string }
   /** A value read by the actor from another display, in the channel's inside unit. */
   | { readonly type: 'type-value'; readonly channel: string; readonly value: number }
+  /** The state that the machine is in, in words of the bench. */
+  | { readonly type: 'state-machine'; readonly state: string }
   | { readonly type: 'start-job'; readonly label: string }
   | { readonly type: 'close-job' };
 
@@ -182,6 +186,7 @@ export const REFUSALS = [
   'not-recording',
   'not-typed',
   'out-of-range',
+  'no-such-state',
 ] as const;
 export type Refusal = (typeof REFUSALS)[number];
 
@@ -246,6 +251,8 @@ export interface Status {
   readonly gates: readonly Gate[];
   /** Level at the reference temperature as it stands, whether or not it may be read yet; null without data. */
   readonly levelMm: number | null;
+  /** The temperature that it is brought to. */
+  readonly referenceC: number;
   readonly temperatureC: number | null;
   /** Litres in the vessel at the level and temperature as they are; null without a vessel, or outside it. */
   readonly volumeL: number | null;
@@ -291,6 +298,8 @@ export type OutcomeBody =
   | ActionOutcome
   | { readonly kind: 'job'; readonly change: 'started' | 'closed'; readonly job: Job }
   | AlarmOutcome
+  | MachineOutcome
+  | SlopeOutcome
   | { readonly kind: 'fault'; readonly source: string; readonly code: string; readonly detail: string };
 
 export type OutcomeOf<K extends Outcome['kind']> = Extract<Outcome, { kind: K }>;
@@ -320,6 +329,8 @@ export interface Job {
   readonly id: number;
   readonly label: string;
   readonly readings: number;
+  /** The temperature that its readings are brought to; null until its first reading, where that decides. */
+  readonly referenceC: number | null;
 }
 
 /** What made a reading: how it was asked for. */
@@ -384,4 +395,6 @@ export interface Carried {
   readonly lastJobId: number;
   readonly lastReadingId: number;
   readonly lastReading: Reading | null;
+  readonly machine: MachineState;
+  readonly learned: LearnedSlope | null;
 }

@@ -1,8 +1,9 @@
 /** What a new good value means for the level: temperature to the forecast, level, compensated, to the steadiness. */
-import { compensate } from './compensation.ts';
+import { addWarming } from './compensation/learned.ts';
 import type { Stamp } from './events.ts';
 import { addTemperature } from './forecast.ts';
 import { staleAfterUs } from './limits.ts';
+import { judgedAtC, levelAt } from './reference.ts';
 import type { State } from './state.ts';
 import { addPoint } from './steadiness.ts';
 
@@ -13,13 +14,15 @@ export function measure(state: State, channel: string, { tUs, seq }: Stamp): voi
   if (temperature === undefined || level === undefined) return;
   if (channel === measure.temperatureChannel) addTemperature(state.forecast, tUs, temperature.good);
   if (channel !== measure.levelChannel || temperature.stale) return;
-  const { mm } = compensate(level.good, temperature.good, measure.referenceC, measure.compensation);
+  addWarming(state.warming, temperature.good, level.good);
+  const at = levelAt(state, level.good, temperature.good, judgedAtC(state.bench));
+  if (at === null || !at.inRange) return;
   const intervalUs = channels.find(({ id }) => id === channel)?.intervalUs ?? 0;
   const last = state.steadiness.points.at(-1);
   if (last !== undefined && tUs - last.tUs > staleAfterUs(intervalUs)) state.steadiness.points = [];
   addPoint(
     state.steadiness,
-    { tUs, seq, mm, rawMm: level.good, temperatureC: temperature.good },
+    { tUs, seq, mm: at.mm, rawMm: level.good, temperatureC: temperature.good },
     measure.steady.overUs,
   );
 }

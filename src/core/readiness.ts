@@ -1,4 +1,6 @@
 /** From the latest values to gates, ready and, when it has just become ready, a reading. */
+
+import { emptyWarming } from './compensation/learned.ts';
 import { influencesAt } from './context.ts';
 import type { ChannelDescription, MeasureDescription } from './description.ts';
 import { GATE_IDS, type Gate, type GateId, type ReadingCause } from './events.ts';
@@ -7,10 +9,13 @@ import { type ChannelFact, judgeGates, type OpenBefore } from './gates.ts';
 import type { Ledger } from './ledger.ts';
 import { STATUS_EVERY_US, staleAfterUs } from './limits.ts';
 import { aloneBetween } from './lone-value.ts';
+import { type MachineOutcome, type MachineState, machineOn, machineWords } from './machine.ts';
 import { takeReading } from './reading.ts';
+import { levelAt, referenceOf } from './reference.ts';
 import type { State } from './state.ts';
 import { type Calm, emptySteadiness, judge } from './steadiness.ts';
 import { volumeAt } from './volume.ts';
+import { circuitChange, tellSlope } from './warm-up.ts';
 
 /** The gates that speak of the fluid itself: when one shuts, the spell is over. */
 const SPELL: readonly GateId[] = ['window', 'watched', 'spread', 'drift'];
@@ -33,6 +38,10 @@ export function judgeReadiness(state: State, tUs: number, ledger: Ledger): void 
   const open = Object.fromEntries(gates.map((gate) => [gate.id, gate.open])) as OpenBefore;
   const moved = GATE_IDS.some((id) => open[id] !== state.open[id]);
   state.open = open;
+  if (calm !== null && open.window) tellSlope(state, calm.meanTemperatureC, calm.meanRawMm, ledger);
+  else if (!open.window && calm !== null && calm.meanTemperatureC < state.bench.measure.window.lowC)
+    state.slopeTold = false;
+  if (calm !== null && open.spread && open.drift) noticeCircuit(state, calm, ledger);
   const ready = gates.every((gate) => gate.open);
   if (ready !== state.ready) {
     state.ready = ready;
@@ -49,10 +58,36 @@ export function readNow(state: State, ledger: Ledger): boolean {
   return state.ready && decideReading(state, 'asked', ledger);
 }
 
+/** Levels compensated for another state of the machine are not to be joined with those to come. */
+export function changeMachine(
+  state: State,
+  machine: MachineState,
+  cause: MachineOutcome['cause'],
+  ledger: Ledger,
+): void {
+  const moved = machine.circuit !== machineOn(state.bench, state.carried.machine).circuit;
+  ledger.decide({ kind: 'machine', machine, cause });
+  state.circuit.baseMm = null;
+  if (moved) state.steadiness = emptySteadiness();
+}
+
+function noticeCircuit(state: State, calm: Calm, ledger: Ledger): void {
+  const change = circuitChange(state, calm.meanMm, calm.meanTemperatureC);
+  if (change !== null)
+    changeMachine(
+      state,
+      { ...machineOn(state.bench, state.carried.machine), circuit: change.to },
+      change.cause,
+      ledger,
+    );
+}
+
 /** After a gap nothing before it may be joined to what comes. */
 export function resetWindows(state: State): void {
   state.steadiness = emptySteadiness();
   state.forecast = emptyForecast();
+  state.warming = emptyWarming();
+  state.circuit.baseMm = null;
 }
 
 function decideReading(state: State, cause: ReadingCause, ledger: Ledger): boolean {
@@ -68,12 +103,18 @@ function decideReading(state: State, cause: ReadingCause, ledger: Ledger): boole
   const lone = state.channels[level.id]?.lone;
   const alone = lone === undefined ? 0 : aloneBetween(lone, judged.first.tUs, judged.last.tUs);
   const calm = { ...judged, setAside: judged.setAside + alone };
-  const { lastReadingId, job } = state.carried;
+  const { lastReadingId, job, machine } = state.carried;
+  const referenceC = referenceOf(state, calm.meanTemperatureC);
+  const at = levelAt(state, calm.meanRawMm, calm.meanTemperatureC, referenceC);
+  if (at === null || !at.inRange) return false;
   const reading = takeReading(calm, {
     id: lastReadingId + 1,
     cause,
     job: job?.id ?? null,
     bench,
+    at,
+    referenceC,
+    machineState: machineWords(machineOn(bench, machine)),
     level: { channel: level, influences: influencesAt(state, level, calm.meanRawMm) },
     temperature: { channel: temperature, influences: influencesAt(state, temperature, calm.meanTemperatureC) },
   });
@@ -120,12 +161,15 @@ function sayStatus(state: State, tUs: number, gates: readonly Gate[], calm: Calm
   const last = state.steadiness.points.at(-1);
   const rawMm = calm?.meanRawMm ?? last?.rawMm;
   const wallC = calm?.meanTemperatureC ?? last?.temperatureC;
+  const referenceC = referenceOf(state, wallC ?? state.bench.measure.referenceC);
+  const at = rawMm === undefined || wallC === undefined ? null : levelAt(state, rawMm, wallC, referenceC);
   ledger.say({
     kind: 'status',
     tUs,
     ready: state.ready,
     gates,
-    levelMm: calm?.meanMm ?? last?.mm ?? null,
+    levelMm: at?.inRange ? at.mm : null,
+    referenceC,
     temperatureC: temperature === undefined || temperature.goodUs === null ? null : temperature.good,
     volumeL: rawMm === undefined || wallC === undefined ? null : (volumeAt(state.bench, rawMm, wallC)?.litres ?? null),
   });

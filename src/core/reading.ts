@@ -3,7 +3,7 @@
  * JCGM 100:2008 (GUM), clauses 4 and 5 and annex G.
  */
 import { byTemperature, influenceLines, line } from './budget.ts';
-import { compensate } from './compensation.ts';
+import type { Compensated } from './compensation/compensate.ts';
 import type { Influence } from './context.ts';
 import type { BenchDescription, ChannelDescription } from './description.ts';
 import type { BudgetLine, Reading, ReadingCause } from './events.ts';
@@ -18,6 +18,10 @@ export interface ReadingContext {
   readonly cause: ReadingCause;
   readonly job: number | null;
   readonly bench: BenchDescription;
+  /** The mean level, brought to the reference. */
+  readonly at: Compensated;
+  readonly referenceC: number;
+  readonly machineState: string;
   readonly level: Measured;
   readonly temperature: Measured;
 }
@@ -29,25 +33,31 @@ export interface Measured {
 }
 
 export function takeReading(calm: Calm, context: ReadingContext): Reading {
-  const { bench } = context;
-  const { measure } = bench;
+  const { bench, at } = context;
   const { channel: level } = context.level;
   const { channel: temperature } = context.temperature;
-  const at = compensate(calm.meanRawMm, calm.meanTemperatureC, measure.referenceC, measure.compensation);
   const halfDriftMm = (Math.abs(calm.driftMmPerMin) * (calm.spanUs / US_PER_MIN)) / 2;
   // The temperature moves the level twice: through the compensation, and through the speed of sound or the density.
-  const perK = at.perK + byTemperature(context.level.influences, temperature.id);
+  const perK = at.perK + at.perLevel * byTemperature(context.level.influences, temperature.id);
   const budget: BudgetLine[] = [
-    line('repeatability', 'A', calm.noiseMm / Math.sqrt(calm.effective), 'mm', 1, Math.max(1, calm.effective - 2)),
+    line(
+      'repeatability',
+      'A',
+      calm.noiseMm / Math.sqrt(calm.effective),
+      'mm',
+      at.perLevel,
+      Math.max(1, calm.effective - 2),
+    ),
     // Rectangular over the drift seen in the window: half-width / √3 (GUM 4.3.7).
-    line('drift over the window', 'B', halfDriftMm / Math.sqrt(3), 'mm', 1, null),
+    line('drift over the window', 'B', halfDriftMm / Math.sqrt(3), 'mm', at.perLevel, null),
     // One step wide: step / √12 (GUM F.2.2.1).
-    line('level resolution', 'B', level.resolution / Math.sqrt(12), 'mm', 1, null),
-    line('level instrument', 'B', level.standardUncertainty, 'mm', 1, null),
+    line('level resolution', 'B', level.resolution / Math.sqrt(12), 'mm', at.perLevel, null),
+    line('level instrument', 'B', level.standardUncertainty, 'mm', at.perLevel, null),
     line('temperature resolution', 'B', temperature.resolution / Math.sqrt(12), 'K', perK, null),
     line('temperature instrument', 'B', temperature.standardUncertainty, 'K', perK, null),
-    line('compensation slope', 'B', measure.compensation.uMmPerK, 'mm/K', at.perSlope, null),
-    ...influenceLines(level, context.level.influences, 1, bench.channels, temperature.id),
+    ...at.leans.map(({ name, u, unit, perUnit }) => line(name, 'B', u, unit, perUnit, null)),
+    ...circuitLines(context),
+    ...influenceLines(level, context.level.influences, at.perLevel, bench.channels, temperature.id),
     ...influenceLines(temperature, context.temperature.influences, perK, bench.channels, temperature.id),
   ];
   const variance = budget.reduce((sum, { contributionMm }) => sum + contributionMm * contributionMm, 0);
@@ -59,7 +69,7 @@ export function takeReading(calm: Calm, context: ReadingContext): Reading {
     cause: context.cause,
     job: context.job,
     levelMm: at.mm,
-    referenceC: measure.referenceC,
+    referenceC: context.referenceC,
     U95Mm: coverageFactor * Math.sqrt(variance),
     coverageFactor,
     budget,
@@ -67,7 +77,7 @@ export function takeReading(calm: Calm, context: ReadingContext): Reading {
     temperatureC: calm.meanTemperatureC,
     volumeL: volume?.litres ?? null,
     volumeU95L: uVolumeL && coverageFactor * uVolumeL,
-    machineState: 'not stated',
+    machineState: context.machineState,
     used: calm.used,
     setAside: calm.setAside,
     firstSeq: calm.first.seq,
@@ -75,6 +85,17 @@ export function takeReading(calm: Calm, context: ReadingContext): Reading {
     fromUs: calm.first.tUs,
     toUs: calm.last.tUs,
   };
+}
+
+/** The temperature of the circuit: its own channel's, or what it may differ from the fluid measured. */
+function circuitLines({ bench, at }: ReadingContext): BudgetLine[] {
+  const { circuit } = bench;
+  if (circuit === null || bench.measure.compensation.kind !== 'vessel-and-fluid') return [];
+  const own = bench.channels.find(({ id }) => id === circuit.temperatureChannel);
+  const u2 =
+    own === undefined ? 0 : own.standardUncertainty * own.standardUncertainty + (own.resolution * own.resolution) / 12;
+  const u = Math.sqrt(circuit.uTemperatureK * circuit.uTemperatureK + u2);
+  return [line('temperature of the circuit', 'B', u, 'K', at.perCircuitK, null)];
 }
 
 /** Welch–Satterthwaite (GUM G.2b), for independent components. */

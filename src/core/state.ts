@@ -3,18 +3,26 @@
  * it. `step` owns the state that it is given: it may change it in place, and only the returned one counts.
  */
 import { NOTHING_CARRIED } from './carried.ts';
+import { emptyWarming, type WarmingState } from './compensation/learned.ts';
 import type { BenchDescription } from './description.ts';
 import { type DoubtState, NO_DOUBT } from './doubt.ts';
 import type { Carried, InputOf, LinkReason, LinkState, Quality } from './events.ts';
 import { emptyForecast, type ForecastState } from './forecast.ts';
 import { ALL_SHUT, type OpenBefore } from './gates.ts';
 import { type LoneState, nothingLone } from './lone-value.ts';
+import type { CircuitWatch } from './machine.ts';
+import { presentBench } from './older-shapes.ts';
 import { emptySteadiness, type SteadinessState } from './steadiness.ts';
+import { SCHEMA_VERSION } from './version.ts';
 
 export interface State {
   run: number;
   bench: BenchDescription;
   carried: Carried;
+  /** What the warm-up teaches so far, and whether this one has been told. */
+  warming: WarmingState;
+  slopeTold: boolean;
+  circuit: CircuitWatch;
   instruments: Record<string, InstrumentState>;
   channels: Record<string, ChannelState>;
   steadiness: SteadinessState;
@@ -60,11 +68,15 @@ export interface ChannelState {
 
 /** Nothing known but what the run start says; the driver states are made when a link opens. */
 export function stateAtRunStart(input: InputOf<'run-start'>): State {
-  const { bench, run, carried, tUs } = input;
+  const { run, carried, tUs, schema } = input;
+  const bench = schema === SCHEMA_VERSION ? input.bench : presentBench(input.bench);
   return {
     run,
     bench,
     carried: { ...NOTHING_CARRIED, ...carried },
+    warming: emptyWarming(),
+    slopeTold: false,
+    circuit: { baseMm: null },
     instruments: Object.fromEntries(
       bench.instruments.map(({ id }) => [
         id,

@@ -1,4 +1,6 @@
 /** Litres in the vessel at a level as measured, with the walls as warm as the fluid. */
+
+import { standing } from './compensation/compensate.ts';
 import type { BenchDescription } from './description.ts';
 import { vesselOf } from './vessels/vessel.ts';
 
@@ -16,9 +18,14 @@ export function volumeAt(
   temperatureC: number,
 ): Volume | null {
   if (vessel === null) return null;
-  const { value, derivative, perLinear, inRange } = vesselOf(vessel).litresAt(levelMm, temperatureC);
-  if (!inRange) return null;
+  const upright = standing({ vessel }, levelMm);
+  const { value, derivative, perLinear, inRange } = vesselOf(vessel).litresAt(upright.mm, temperatureC);
+  if (!inRange || !upright.inRange) return null;
   const strapped = vessel.uVolumeShare * value;
   const grown = perLinear * (vessel.wall?.uLinearPerK ?? 0);
-  return { litres: value, perMm: derivative, uVesselL: Math.sqrt(strapped * strapped + grown * grown) };
+  return {
+    litres: value,
+    perMm: derivative * upright.perLevel,
+    uVesselL: Math.sqrt(strapped * strapped + grown * grown),
+  };
 }

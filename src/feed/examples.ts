@@ -30,6 +30,7 @@ const live: Live = {
     },
   ],
   levelMm: 63.42,
+  referenceC: 40,
   temperatureC: 41.2,
   volumeL: 2.41,
   channels: {
@@ -108,13 +109,15 @@ const snapshot: Snapshot = {
     windowLowC: 38,
     windowHighC: 44,
     referenceC: 40,
+    machineStates: ['idling in park', 'idling in neutral'],
     spreadMm: 0.6,
     driftMmPerMin: 0.3,
     overS: 20,
   },
   live,
   lastReading: { event: 7, utc: '2031-05-06T09:41:07.000Z', reading },
-  job: { id: 1, label: 'Morning check', readings: 1 },
+  job: { id: 1, label: 'Morning check', readings: 1, referenceC: 40 },
+  machine: { stated: 'idling in park', circuit: null },
   alarms: [],
 };
 

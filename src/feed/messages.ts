@@ -52,7 +52,8 @@ export const live = z.strictObject({
   tUs,
   ready: z.boolean(),
   gates: z.array(gate),
-  levelMm: z.number().nullable().describe('at the reference temperature'),
+  levelMm: z.number().nullable().describe('at referenceC'),
+  referenceC: z.number().describe('temperature that the level is brought to'),
   temperatureC: z.number().nullable().describe('of the fluid'),
   volumeL: z.number().nullable().describe('litres in the vessel, as level and temperature are; null without a vessel'),
   channels: z.record(z.string(), channelValue),
@@ -92,7 +93,19 @@ export const reading = z.strictObject({
   toUs: tUs,
 });
 
-export const job = z.strictObject({ id: count, label: z.string(), readings: count });
+export const job = z.strictObject({
+  id: count,
+  label: z.string(),
+  readings: count,
+  referenceC: z.number().nullable().describe('temperature that its readings are brought to; null before the first'),
+});
+
+export const machine = z.strictObject({
+  stated: z.string().nullable().describe('in the words of the bench; null while nobody has said'),
+  circuit: z.string().nullable().describe('state of the circuit; null without one'),
+});
+
+const slope = z.strictObject({ mmPerK: z.number(), uMmPerK: z.number().describe('standard uncertainty') });
 
 export const actionBody = z.discriminatedUnion('type', [
   z.strictObject({ type: z.literal('take-reading') }),
@@ -102,6 +115,10 @@ export const actionBody = z.discriminatedUnion('type', [
     value: z.number().describe('as read from the other display, in the unit of the channel'),
   }),
   z.strictObject({ type: z.literal('note'), text: z.string().min(1).max(2000) }),
+  z.strictObject({
+    type: z.literal('state-machine'),
+    state: z.string().min(1).max(80).describe('one of machineStates of the bench'),
+  }),
   z.strictObject({ type: z.literal('start-job'), label: z.string().min(1).max(200) }),
   z.strictObject({ type: z.literal('close-job') }),
 ]);
@@ -152,6 +169,24 @@ export const outcome = z.discriminatedUnion('kind', [
     why: z.string(),
   }),
   z.strictObject({
+    kind: z.literal('machine'),
+    ...numbered,
+    machine,
+    cause: z.enum(['stated', 'level-fell', 'level-rose']).describe('a person said so, or the level showed it'),
+  }),
+  z.strictObject({
+    kind: z.literal('slope'),
+    ...numbered,
+    learned: slope
+      .extend({ fromC: z.number(), toC: z.number(), points: count.describe('temperature steps that it rests on') })
+      .nullable()
+      .describe('what the warm-up taught; null where it taught nothing'),
+    refusal: z.enum(['too-short', 'curved', 'jumped']).nullable().describe('why it taught nothing'),
+    model: slope.nullable().describe('what the bench says of itself'),
+    agrees: z.boolean().nullable().describe('within twice the uncertainty of their difference'),
+    inUse: z.boolean().describe('readings use what was learned from here on'),
+  }),
+  z.strictObject({
     kind: z.literal('fault'),
     ...numbered,
     source: z.string(),
@@ -188,7 +223,8 @@ export const snapshot = z.strictObject({
     temperatureChannel: z.string(),
     windowLowC: z.number().describe('a reading counts from here'),
     windowHighC: z.number().describe('to here'),
-    referenceC: z.number().describe('temperature that levels are brought to'),
+    referenceC: z.number().describe('temperature that levels are brought to, until the first reading of a job decides'),
+    machineStates: z.array(z.string()).describe('words for the states of the machine'),
     spreadMm: z.number().describe('limit for largest minus smallest level'),
     driftMmPerMin: z.number().describe('limit for drift'),
     overS: z.number().describe('time over which both are judged'),
@@ -196,6 +232,7 @@ export const snapshot = z.strictObject({
   live,
   lastReading: z.strictObject({ event: count, utc, reading }).nullable(),
   job: job.nullable(),
+  machine,
   alarms: z.array(z.strictObject({ alarm: z.string(), source: z.string(), why: z.string(), utc })),
 });
 

@@ -6,6 +6,7 @@ import { carry } from '../core/carried.ts';
 import { type BenchDescription, INSIDE_UNITS } from '../core/description.ts';
 import type { AlarmOutcome, Carried, DiscardReason, Gate, Input, Output } from '../core/events.ts';
 import { staleAfterUs } from '../core/limits.ts';
+import { machineOn } from '../core/machine.ts';
 import { LINK_WORDS } from '../errors.ts';
 import type { DatedOutcome } from '../journal/contract.ts';
 import type { Live, Snapshot } from './messages.ts';
@@ -37,6 +38,7 @@ export class View {
   #gates: readonly Gate[] = [];
   #ready = false;
   #levelMm: number | null = null;
+  #referenceC: number;
   #temperatureC: number | null = null;
   #volumeL: number | null = null;
   recording = true;
@@ -44,7 +46,8 @@ export class View {
   /** `newest` is the last reading of an earlier run, where there is one. */
   constructor(bench: BenchDescription, carried: Carried, newest: DatedOutcome | null) {
     this.#bench = bench;
-    this.#announced = carried;
+    this.#announced = { ...carried, machine: machineOn(bench, carried.machine) };
+    this.#referenceC = bench.measure.referenceC;
     if (newest !== null) this.#keepReading(newest);
     for (const { id } of bench.instruments)
       this.#instruments.set(id, {
@@ -98,6 +101,7 @@ export class View {
         this.#gates = output.gates;
         this.#ready = output.ready;
         this.#levelMm = output.levelMm;
+        this.#referenceC = output.referenceC;
         this.#temperatureC = output.temperatureC;
         this.#volumeL = output.volumeL;
         return;
@@ -126,6 +130,7 @@ export class View {
       ready: this.#ready,
       gates: copy(this.#gates),
       levelMm: this.#levelMm,
+      referenceC: this.#referenceC,
       temperatureC: this.#temperatureC,
       volumeL: this.#volumeL,
       channels: Object.fromEntries(
@@ -137,7 +142,7 @@ export class View {
   }
 
   snapshot(tUs: number, utcMs: number): Snapshot {
-    const { name, channels, measure } = this.#bench;
+    const { name, channels, measure, machineStates } = this.#bench;
     return {
       type: 'snapshot',
       event: this.#announced.lastEvent,
@@ -156,6 +161,7 @@ export class View {
         windowLowC: measure.window.lowC,
         windowHighC: measure.window.highC,
         referenceC: measure.referenceC,
+        machineStates: [...machineStates],
         spreadMm: measure.steady.spreadMm,
         driftMmPerMin: measure.steady.driftMmPerMin,
         overS: measure.steady.overUs / 1e6,
@@ -163,6 +169,7 @@ export class View {
       live: this.live(tUs, utcMs),
       lastReading: this.#lastReading,
       job: this.#announced.job && { ...this.#announced.job },
+      machine: { ...this.#announced.machine },
       alarms: [...this.#alarms.values()].map(({ alarm, source, why, utc }) => ({ alarm, source, why, utc })),
     };
   }

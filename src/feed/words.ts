@@ -10,6 +10,7 @@ export const REFUSAL_WORDS: Readonly<Record<Refusal, string>> = {
   'no-job': 'No job is open.',
   'not-typed': 'This channel is measured, not typed.',
   'out-of-range': 'That value is outside the range of this channel. Look again.',
+  'no-such-state': 'The bench file does not list this state of the machine.',
   'not-recording': 'The record cannot be kept just now, so nothing is taken. Free disk space, then repeat it.',
 };
 

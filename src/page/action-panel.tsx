@@ -87,6 +87,17 @@ export function ActionPanel({ desk, view }: { readonly desk: Desk; readonly view
           }}
         />
       ))}
+      {view.bench !== null && view.bench.machineStates.length > 0 && (
+        <MachineField
+          states={view.bench.machineStates}
+          stated={view.machine?.stated ?? ''}
+          disabled={!connected}
+          onChoose={(state) => {
+            const name = named();
+            if (name !== null && !desk.act(name, { type: 'state-machine', state })) setHint(WORDS.takeLost);
+          }}
+        />
+      )}
       <details>
         <summary>{WORDS.noteAdd}</summary>
         <form class="field" onSubmit={keepNote}>
@@ -141,6 +152,44 @@ function TypedField({
         {WORDS.typedKeep}
       </button>
     </form>
+  );
+}
+
+/** The state that the machine is in: readings of different states are not compared. */
+function MachineField({
+  states,
+  stated,
+  disabled,
+  onChoose,
+}: {
+  readonly states: readonly string[];
+  readonly stated: string;
+  readonly disabled: boolean;
+  readonly onChoose: (state: string) => void;
+}) {
+  const field = useId();
+  return (
+    <p class="field">
+      <label for={field}>{WORDS.machineNow}</label>
+      <select
+        id={field}
+        value={stated}
+        disabled={disabled}
+        onChange={(event) => {
+          const chosen = event.currentTarget.value;
+          // What counts is what the record says: it comes back with the outcome.
+          event.currentTarget.value = stated;
+          if (chosen !== '') onChoose(chosen);
+        }}
+      >
+        <option value="">{WORDS.machineUnknown}</option>
+        {states.map((state) => (
+          <option key={state} value={state}>
+            {state}
+          </option>
+        ))}
+      </select>
+    </p>
   );
 }
 

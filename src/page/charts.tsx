@@ -16,7 +16,7 @@ export function Charts({ desk, view }: { readonly desk: Desk; readonly view: Vie
   const { bench } = view;
   const temperature = () => pictureOf('temperature', WORDS.temperature, '°C', desk);
   const level = () => pictureOf('level', WORDS.level, 'mm', desk);
-  const reference = bench === null ? '' : WORDS.chart.atReference(chosen(bench.referenceC, 'Cel'));
+  const reference = bench === null ? '' : WORDS.chart.atReference(chosen((view.live ?? bench).referenceC, 'Cel'));
   return (
     <div class={view.link === 'live' ? 'charts' : 'charts old'}>
       <figure>

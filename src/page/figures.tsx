@@ -23,7 +23,7 @@ export function Figures({ view, nowMs }: { readonly view: View; readonly nowMs: 
       />
       <Figure
         id="level"
-        title={bench === null ? WORDS.level : WORDS.levelAt(chosen(bench.referenceC, 'Cel'))}
+        title={bench === null ? WORDS.level : WORDS.levelAt(chosen((view.live ?? bench).referenceC, 'Cel'))}
         value={live?.levelMm ?? null}
         unit="mm"
         freshness={together(level, temperature)}

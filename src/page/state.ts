@@ -33,6 +33,7 @@ export interface View {
   readonly doubtSinceMs: Readonly<Record<string, number>>;
   readonly lastReading: LastReading | null;
   readonly job: Snapshot['job'];
+  readonly machine: Snapshot['machine'] | null;
   readonly alarms: Snapshot['alarms'];
   readonly fault: { readonly source: string; readonly code: string; readonly detail: string } | null;
   /** Readings and ready spells seen, oldest first, for the charts. */
@@ -61,6 +62,7 @@ export const START: View = {
   doubtSinceMs: {},
   lastReading: null,
   job: null,
+  machine: null,
   alarms: [],
   fault: null,
   marks: [],
@@ -130,7 +132,7 @@ function onHello(view: View, hello: Hello): View {
 }
 
 function onSnapshot(view: View, snapshot: Snapshot, atMs: number): View {
-  const { bench, live, lastReading, job, alarms } = snapshot;
+  const { bench, live, lastReading, job, machine, alarms } = snapshot;
   const next: View = {
     ...view,
     link: 'live',
@@ -141,6 +143,7 @@ function onSnapshot(view: View, snapshot: Snapshot, atMs: number): View {
     bench,
     lastReading,
     job,
+    machine,
     alarms,
     marks: lastReading === null ? view.marks : withMark(view.marks, lastReading),
   };
@@ -181,11 +184,31 @@ function onEvent(view: View, message: EventMessage): View {
       const others = view.alarms.filter((a) => a.alarm !== alarm || a.source !== source);
       return { ...next, alarms: outcome.state === 'active' ? [...others, { alarm, source, why, utc }] : others };
     }
+    case 'machine': {
+      const { machine, cause } = outcome;
+      const notice = cause === 'stated' ? view.notice : WORDS.circuitMoved(machine.circuit ?? '');
+      return { ...next, machine, notice };
+    }
+    case 'slope':
+      return { ...next, notice: slopeWords(outcome) };
     case 'fault':
       return { ...next, fault: { source: outcome.source, code: outcome.code, detail: outcome.detail } };
     default:
       return next;
   }
+}
+
+function slopeWords({
+  learned,
+  agrees,
+}: {
+  learned: { mmPerK: number; uMmPerK: number } | null;
+  agrees: boolean | null;
+}) {
+  if (learned === null) return WORDS.learnedNothing;
+  const u = Number(learned.uMmPerK.toPrecision(2));
+  const places = Math.min(6, Math.max(0, 1 - Math.floor(Math.log10(u || 1))));
+  return WORDS.learned(`${learned.mmPerK.toFixed(places)} ± ${u.toFixed(places)} mm/K`, agrees);
 }
 
 function onResult(view: View, result: ActionResult): View {

@@ -90,7 +90,8 @@ test('the example is a bench without mistakes', () => {
         temperatureChannel: 'temperature',
         window: { lowC: 46, highC: 54, hysteresisK: 0.3 },
         referenceC: 50,
-        compensation: { kind: 'slope', mmPerK: 0.05, uMmPerK: 0.005 },
+        referenceFrom: 'bench',
+        compensation: { kind: 'vessel-and-fluid' },
         steady: { overUs: 6_000_000, spreadMm: 1.2, driftMmPerMin: 2 },
       },
       fluid: {
@@ -123,15 +124,27 @@ test('the example is a bench without mistakes', () => {
         floorAtMm: 0,
         uVolumeShare: 0.01,
         wall: { linearPerK: 1.2e-5, uLinearPerK: 1e-6, atC: 20 },
-        sensor: { kind: 'known', alongMm: 0, acrossMm: 0 },
+        sensor: { kind: 'known', alongMm: 40, acrossMm: -25 },
+        tilt: { alongDeg: 0.4, acrossDeg: 0, uDeg: 0.2 },
       },
+      circuit: {
+        states: [
+          { id: 'cooler-shut', litres: 1.4, uLitres: 0.1 },
+          { id: 'cooler-open', litres: 2.1, uLitres: 0.1 },
+        ],
+        wall: { linearPerK: 2.3e-5, uLinearPerK: 2e-6, atC: 20 },
+        temperatureChannel: null,
+        uTemperatureK: 5,
+        opens: { lowC: 72, highC: 80 },
+      },
+      machineStates: ['idling in park', 'idling in neutral'],
     },
     settings: { journal: join(ROOT, 'docs/examples/north-bay.journal'), port: 8720 },
   });
 });
 
 /** Where one of several stands in a file: the reference has them all, each with an example of its own. */
-const ONE_OF_SEVERAL = /\.law(\.|$)|^fluid(\.|$)|^vessel\.shape/;
+const ONE_OF_SEVERAL = /\.law(\.|$)|^fluid(\.|$)|^vessel\.(shape|sensor)|^measure\.compensation/;
 
 test('every key of the schema stands in the example', () => {
   const keys = SECTIONS.filter(({ at }) => !ONE_OF_SEVERAL.test(at)).flatMap(({ schema }) => Object.keys(schema.shape));

@@ -22,14 +22,14 @@ const KEYS: readonly Row[] = [
     'an unknown key at the top',
     [['measure:\n', 'mesure:\n']],
     [
-      '25:1 unknown key "mesure": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "journal", "page" → measure',
+      '25:1 unknown key "mesure": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "circuit", "machine", "journal", "page" → measure',
     ],
   ],
   [
     'a key from nowhere',
     [['bench: East hall', 'bench: East hall\ncolour: red']],
     [
-      '2:1 unknown key "colour": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "journal", "page"',
+      '2:1 unknown key "colour": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "circuit", "machine", "journal", "page"',
     ],
   ],
   [
@@ -53,12 +53,10 @@ const KEYS: readonly Row[] = [
     [
       ['    every: 500 ms\n', ''],
       ['    from: gauge.level\n', ''],
-      ['  reference: 50 °C\n', ''],
     ],
     [
       '3:3 missing key "every": a time from 1 ms to 1 h, such as every: 500 ms',
       '19:3 missing key "from": an instrument and a signal with a point between, such as "probe.temp"',
-      '23:1 missing key "reference": a temperature, such as reference: 50 °C',
     ],
   ],
   [
@@ -108,7 +106,7 @@ const KEYS: readonly Row[] = [
     [['instruments:\n', 'instruments: {}\nothers:\n']],
     [
       '2:14 nothing stands here: at least one instrument',
-      '3:1 unknown key "others": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "journal", "page"',
+      '3:1 unknown key "others": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "circuit", "machine", "journal", "page"',
     ],
   ],
   [
@@ -124,7 +122,7 @@ const KEYS: readonly Row[] = [
     ],
     [
       '10:11 "192.0.2.7" is not a block of keys: the keys of a link: serial and baud, or usb, any, tcp, stdin',
-      '30:17 "0.25 mm/K" is not a block of keys: the keys slope and uncertainty',
+      '30:17 "0.25 mm/K" is not a block of keys: vessel-and-fluid, or chart, or the keys slope and uncertainty',
     ],
   ],
   [

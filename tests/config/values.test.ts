@@ -227,7 +227,7 @@ const QUANTITIES: readonly Row[] = [
   [
     'below absolute zero',
     [['reference: 50 °C', 'reference: -300 °C']],
-    ['29:14 "-300 °C" is below absolute zero: a temperature such as "50 °C"'],
+    ['29:14 "-300 °C" is below absolute zero: a temperature such as "50 °C", or first-reading'],
   ],
   [
     'a number in another notation',

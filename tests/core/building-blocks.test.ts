@@ -1,6 +1,6 @@
 import { median as libraryMedian, linearRegression, medianAbsoluteDeviation } from 'simple-statistics';
 import { describe, expect, test } from 'vitest';
-import { compensate } from '../../src/core/compensation.ts';
+import { bySlope } from '../../src/core/compensation/ways.ts';
 import { addTemperature, emptyForecast, timeTo } from '../../src/core/forecast.ts';
 import { numericsProbe } from '../../src/core/numerics.ts';
 import { effectiveDegreesOfFreedom } from '../../src/core/reading.ts';
@@ -84,9 +84,10 @@ test('Welch–Satterthwaite gives the published example', () => {
 });
 
 test('hot fluid reads high: compensation to a lower reference takes millimetres off', () => {
-  const by = { kind: 'slope', mmPerK: 0.25, uMmPerK: 0.03 } as const;
-  expect(compensate(64, 54, 50, by)).toEqual({ mm: 63, perK: -0.25, perSlope: -4 });
-  expect(compensate(64, 46, 50, by).mm).toBe(65);
+  const by = { mmPerK: 0.25, uMmPerK: 0.03 };
+  const place = { levelMm: 64, vesselC: 54, circuitC: 54, circuitState: 'none', referenceC: 50 };
+  expect(bySlope(by, place)).toMatchObject({ mm: 63, perVesselK: -0.25, leans: [{ perUnit: -4, u: 0.03 }] });
+  expect(bySlope(by, { ...place, vesselC: 46 }).mm).toBe(65);
 });
 
 describe('forecast', () => {

@@ -39,6 +39,7 @@ function echoBench(sound: ContextSource = SOUND, uMPerS = 4): BenchDescription {
       uVolumeShare: 0.01,
       wall: null,
       sensor: { kind: 'known', alongMm: 0, acrossMm: 0 },
+      tilt: null,
     },
   };
 }

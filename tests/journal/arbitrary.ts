@@ -32,11 +32,15 @@ const ACTIONS: { readonly [K in ActionBody['type']]: fc.Arbitrary<Extract<Action
   'take-reading': record({ type: fc.constant('take-reading' as const) }),
   note: record({ type: fc.constant('note' as const), text }),
   'type-value': record({ type: fc.constant('type-value' as const), channel: text, value: number }),
+  'state-machine': record({ type: fc.constant('state-machine' as const), state: text }),
   'start-job': record({ type: fc.constant('start-job' as const), label: text }),
   'close-job': record({ type: fc.constant('close-job' as const) }),
 };
 const actionBody: fc.Arbitrary<ActionBody> = fc.oneof(...(Object.values(ACTIONS) as fc.Arbitrary<ActionBody>[]));
-const job = record({ id: small, label: text, readings: small });
+const job = record({ id: small, label: text, readings: small, referenceC: fc.option(number) });
+const machine = record({ stated: fc.option(text), circuit: fc.option(text) });
+const slope = { mmPerK: number, uMmPerK: number };
+const learned = record({ ...slope, fromC: number, toC: number, points: small });
 const budgetLine = record({
   component: text,
   type: fc.constantFrom('A' as const, 'B' as const),
@@ -74,6 +78,8 @@ const carried = record({
   lastJobId: small,
   lastReadingId: small,
   lastReading: fc.option(reading),
+  machine,
+  learned: fc.option(learned),
 });
 
 const INPUTS: { readonly [K in Input['kind']]: fc.Arbitrary<Body<Input, K>> } = {
@@ -169,6 +175,19 @@ const OUTCOMES: { readonly [K in Outcome['kind']]: fc.Arbitrary<Body<Outcome, K>
     source: text,
     state: fc.constantFrom('active' as const, 'returned' as const),
     why: text,
+  }),
+  machine: record({
+    kind: fc.constant('machine' as const),
+    machine,
+    cause: fc.constantFrom('stated' as const, 'level-fell' as const, 'level-rose' as const),
+  }),
+  slope: record({
+    kind: fc.constant('slope' as const),
+    learned: fc.option(learned),
+    refusal: fc.option(fc.constantFrom('too-short' as const, 'curved' as const, 'jumped' as const)),
+    model: fc.option(record(slope)),
+    agrees: fc.option(fc.boolean()),
+    inUse: fc.boolean(),
   }),
   fault: record({ kind: fc.constant('fault' as const), source: text, code: text, detail: text }),
 };

@@ -1,4 +1,5 @@
 /** Invented runs for the tests of the journal: seeded, in the shape that a bench would write. */
+import { NOTHING_CARRIED } from '../../src/core/carried.ts';
 import type { BenchDescription } from '../../src/core/description.ts';
 import type { Input, InputOf, Outcome, OutcomeBody, Reading } from '../../src/core/events.ts';
 import type { Entry, EnvelopePoint, Opened } from '../../src/journal/contract.ts';
@@ -20,11 +21,14 @@ export const BENCH: BenchDescription = {
     temperatureChannel: 'oil',
     window: { lowC: 40, highC: 45, hysteresisK: 0.5 },
     referenceC: 40,
+    referenceFrom: 'bench',
     compensation: { kind: 'slope', mmPerK: 0.31, uMmPerK: 0.02 },
     steady: { overUs: 10_000_000, spreadMm: 0.4, driftMmPerMin: 0.2 },
   },
   fluid: null,
   vessel: null,
+  circuit: null,
+  machineStates: [],
 };
 
 /** Repeatable numbers in [0, 1): a linear congruential generator, good enough to choose places and lengths. */
@@ -76,14 +80,7 @@ export class Scenario {
       bench: BENCH,
       drivers: { 'text-columns': 'aa'.repeat(32) },
       numerics: 'probe',
-      carried: opened?.carried ?? {
-        lastEvent: 0,
-        revision: 0,
-        job: null,
-        lastJobId: 0,
-        lastReadingId: 0,
-        lastReading: null,
-      },
+      carried: opened?.carried ?? NOTHING_CARRIED,
     } satisfies Omit<InputOf<'run-start'>, 'seq' | 'tUs'>;
     const entries = [this.input(start), this.outcome({ kind: 'ready', ready: false, shut: ['fresh', 'record'] })];
     entries.push(this.wall('start', FIRST_UTC_MS + this.run * 86_400_000));

@@ -250,7 +250,7 @@ describe.skipIf(NO_BROWSER)(`The page${NEEDS_BROWSER}`, () => {
     play.over = {
       bench: { ...snapshot(waiting(0)).bench, name: evil },
       lastReading,
-      job: { id: 1, label: evil, readings: 1 },
+      job: { id: 1, label: evil, readings: 1, referenceC: null },
       alarms: [{ alarm: 'a', source: evil, why: evil, utc }],
     };
     const visit = await opened(play, evil);

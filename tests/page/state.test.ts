@@ -122,7 +122,13 @@ describe('The view of the page', () => {
     const cleared = fold(
       raised,
       event({ ...mute, ...numbered, event: 43, state: 'returned' }),
-      event({ kind: 'job', ...numbered, event: 44, change: 'closed', job: { id: 3, label: 'x', readings: 2 } }),
+      event({
+        kind: 'job',
+        ...numbered,
+        event: 44,
+        change: 'closed',
+        job: { id: 3, label: 'x', readings: 2, referenceC: null },
+      }),
       event({ kind: 'fault', ...numbered, event: 45, source: 'echo', code: 'driver-failed', detail: 'line 3' }),
     );
     expect(cleared.alarms).toEqual([]);

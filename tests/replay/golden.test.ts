@@ -29,6 +29,17 @@ test('the kept journal replays to its outcomes (else: raise ALGORITHM_VERSION an
   journal.close();
 });
 
+test('a record of the first schema opens, its seal is intact, and its replay says what is different', () => {
+  const old = join(dir, 'schema-1.journal');
+  copyFileSync(join(ROOT, 'tests/fixtures/schema-1.journal'), old);
+  const journal = readJournal(old);
+  expect(journal.verifySeal()).toMatchObject({ ok: true });
+  const { inputs, remarks } = compareEntries(journal.entries(), drivers);
+  expect(inputs).toBeGreaterThan(5);
+  expect(remarks).toContainEqual(`run 1 was made with algorithm 2, this is ${ALGORITHM_VERSION}`);
+  journal.close();
+});
+
 describe('on the command line', () => {
   test('equal: exit code 0, and both answers', async () => {
     const replay = stillwell('replay', file);

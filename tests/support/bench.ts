@@ -60,9 +60,12 @@ export const testBench: BenchDescription = {
     temperatureChannel: 'temperature',
     window: { lowC: 46, highC: 54, hysteresisK: 0.3 },
     referenceC: 50,
+    referenceFrom: 'bench',
     compensation: { kind: 'slope', mmPerK: 0.25, uMmPerK: 0.03 },
     steady: { overUs: 6_000_000, spreadMm: 1.2, driftMmPerMin: 2 },
   },
   fluid: null,
   vessel: null,
+  circuit: null,
+  machineStates: [],
 };

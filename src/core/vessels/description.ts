@@ -13,6 +13,8 @@ export interface VesselDescription {
   /** Null where the walls' own expansion is left out. */
   readonly wall: WallDescription | null;
   readonly sensor: SensorPlace;
+  /** How it stands; null where it is taken to stand level. */
+  readonly tilt: Tilt | null;
 }
 
 export type ShapeDescription =

@@ -17,6 +17,7 @@ const PAN: VesselDescription = {
   uVolumeShare: 0,
   wall: null,
   sensor: { kind: 'known', alongMm: 0, acrossMm: 0 },
+  tilt: null,
 };
 
 const speed = (tC: number) => oil.speedOfSound(tC)?.value as number;

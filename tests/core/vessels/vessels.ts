@@ -12,6 +12,7 @@ export const BOX: VesselDescription = {
   uVolumeShare: 0.02,
   wall: null,
   sensor: { kind: 'known', alongMm: 90, acrossMm: -35 },
+  tilt: null,
 };
 
 export const TAPERED: VesselDescription = {
@@ -21,6 +22,7 @@ export const TAPERED: VesselDescription = {
   uVolumeShare: 0.02,
   wall: ALUMINIUM,
   sensor: { kind: 'known', alongMm: -70, acrossMm: 40 },
+  tilt: null,
 };
 
 /** Narrower at the rim than at the floor along one side, wider along the other. */
@@ -38,6 +40,7 @@ export const LEANING_WALLS: VesselDescription = {
   uVolumeShare: 0.02,
   wall: null,
   sensor: MIDDLE,
+  tilt: null,
 };
 
 export const UPRIGHT: VesselDescription = {
@@ -47,6 +50,7 @@ export const UPRIGHT: VesselDescription = {
   uVolumeShare: 0.02,
   wall: ALUMINIUM,
   sensor: { kind: 'known', alongMm: 0, acrossMm: 80 },
+  tilt: null,
 };
 
 export const LYING: VesselDescription = {
@@ -56,6 +60,7 @@ export const LYING: VesselDescription = {
   uVolumeShare: 0.02,
   wall: null,
   sensor: { kind: 'unknown', withinMm: 50 },
+  tilt: null,
 };
 
 export const STRAPPED: VesselDescription = {
@@ -76,6 +81,7 @@ export const STRAPPED: VesselDescription = {
   uVolumeShare: 0.02,
   wall: { linearPerK: 40e-6, uLinearPerK: 10e-6, atC: 25 },
   sensor: { kind: 'unknown', withinMm: 60 },
+  tilt: null,
 };
 
 export const VESSELS = [BOX, TAPERED, LEANING_WALLS, UPRIGHT, LYING, STRAPPED];

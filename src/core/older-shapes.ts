@@ -1,0 +1,21 @@
+/** What an earlier schema did not say of a bench, as it was meant then. */
+import type { BenchDescription } from './description.ts';
+
+type Older = Omit<BenchDescription, 'circuit' | 'machineStates' | 'vessel' | 'measure'> & {
+  readonly circuit?: BenchDescription['circuit'];
+  readonly machineStates?: BenchDescription['machineStates'];
+  readonly vessel: Omit<NonNullable<BenchDescription['vessel']>, 'tilt'> | null;
+  readonly measure: Omit<BenchDescription['measure'], 'referenceFrom'>;
+};
+
+/** Schema 1 knew no circuit, no states of the machine, no tilt, and one reference for all. */
+export function presentBench(bench: BenchDescription | Older): BenchDescription {
+  const { vessel, measure } = bench;
+  return {
+    ...bench,
+    circuit: bench.circuit ?? null,
+    machineStates: bench.machineStates ?? [],
+    vessel: vessel && { tilt: null, ...vessel },
+    measure: { referenceFrom: 'bench', ...measure },
+  };
+}
