@@ -64,13 +64,18 @@ const healthy: Live['instruments'] = {
   },
 };
 
+/** µs of the bench's own clock: its run began with the day. */
+function clockOfRun(utcMs: number): number {
+  return (utcMs % 86_400_000) * 1000;
+}
+
 /** Live values at `nowC`; `utcMs` is the bench's clock. */
 function live(utcMs: number, nowC: number, ready: boolean, gates: Gate[]): Live {
   const levelMm = 62.31 + ripple(utcMs / 1000, 0.04);
   const raw = levelMm + SLOPE_MM_PER_K * (nowC - BENCH.referenceC);
   return {
     utc: new Date(utcMs).toISOString(),
-    tUs: START_US,
+    tUs: clockOfRun(utcMs),
     ready,
     gates,
     levelMm,
@@ -201,16 +206,22 @@ export function snapshot(now: Live, over: Partial<Omit<Snapshot, 'type' | 'live'
   };
 }
 
-const numbered = (event: number) => ({ event, run: 5, seq: 10_000 + event, tUs: START_US, algorithm: 1 });
+const numbered = (event: number, utcMs: number) => ({
+  event,
+  run: 5,
+  seq: 10_000 + event,
+  tUs: clockOfRun(utcMs),
+  algorithm: 1,
+});
 
 export function readingEvent(event: number, utcMs: number, over: Partial<Reading> = {}): EventMessage {
   const utc = new Date(utcMs).toISOString();
-  return { type: 'event', utc, outcome: { kind: 'reading', ...numbered(event), reading: reading(over) } };
+  return { type: 'event', utc, outcome: { kind: 'reading', ...numbered(event, utcMs), reading: reading(over) } };
 }
 
 export function readyEvent(event: number, utcMs: number, isReady: boolean): EventMessage {
   const utc = new Date(utcMs).toISOString();
-  return { type: 'event', utc, outcome: { kind: 'ready', ...numbered(event), ready: isReady, shut: [] } };
+  return { type: 'event', utc, outcome: { kind: 'ready', ...numbered(event, utcMs), ready: isReady, shut: [] } };
 }
 
 /** The last minutes up to `nowMs` at one point a second, with a hole of half a minute where the cable was out. */
