@@ -7,6 +7,7 @@ export const NOTHING_CARRIED: Carried = Object.freeze({
   lastJobId: 0,
   lastReadingId: 0,
   lastReading: null,
+  ready: false,
 });
 
 /**
@@ -28,6 +29,7 @@ export function carry(before: Carried, outcome: OutcomeBody & Stamp & { readonly
         job: after.job && { ...after.job, readings: after.job.readings + 1 },
       };
     case 'ready':
+      return { ...after, ready: outcome.ready };
     case 'alarm':
     case 'fault':
       return after;

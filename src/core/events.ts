@@ -384,4 +384,6 @@ export interface Carried {
   readonly lastJobId: number;
   readonly lastReadingId: number;
   readonly lastReading: Reading | null;
+  /** What the last change of ready said: a run that was cut off while ready has yet to be told the end of it. */
+  readonly ready: boolean;
 }

@@ -37,6 +37,8 @@ export interface InstrumentState {
   /** When a frame last gave a value; the run's beginning before that. */
   saneUs: number;
   lost: boolean;
+  /** What the alarm said last, while it lasts. */
+  lostWhy: string;
   /** The driver threw in this connection: told once, not for every frame. */
   failed: boolean;
   pollUs: number | null;
@@ -73,6 +75,7 @@ export function stateAtRunStart(input: InputOf<'run-start'>): State {
           connection: 0,
           saneUs: tUs,
           lost: false,
+          lostWhy: '',
           failed: false,
           pollUs: null,
         } satisfies InstrumentState,

@@ -73,6 +73,7 @@ const carried = record({
   job: fc.option(job),
   lastJobId: small,
   lastReadingId: small,
+  ready: fc.boolean(),
   lastReading: fc.option(reading),
 });
 

@@ -83,6 +83,7 @@ export class Scenario {
         lastJobId: 0,
         lastReadingId: 0,
         lastReading: null,
+        ready: false,
       },
     } satisfies Omit<InputOf<'run-start'>, 'seq' | 'tUs'>;
     const entries = [this.input(start), this.outcome({ kind: 'ready', ready: false, shut: ['fresh', 'record'] })];
