@@ -16,6 +16,7 @@ export async function replay(
 ): Promise<number> {
   const journal = readJournal(file);
   try {
+    if (journal.isCopy) out.write('note: the folder may not be written to, so a copy of the record is read\n');
     const total = journal.countInputs();
     const show = (inputs: number) => progress?.write(`\r  ${inputs} of ${total} inputs`);
     const seal = journal.verifySeal();
