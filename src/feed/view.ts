@@ -8,6 +8,7 @@ import type { AlarmOutcome, Carried, DiscardReason, Gate, Input, Output } from '
 import { staleAfterUs } from '../core/limits.ts';
 import { LINK_WORDS } from '../errors.ts';
 import type { DatedOutcome } from '../journal/contract.ts';
+import { Arrivals } from './arrivals.ts';
 import type { Live, Snapshot } from './messages.ts';
 
 interface ChannelView {
@@ -23,6 +24,7 @@ interface InstrumentView {
   detail: string;
   connection: number;
   frames: number;
+  readonly arrivals: Arrivals;
   lastFrameUs: number | null;
   discarded: Partial<Record<DiscardReason, number>>;
 }
@@ -46,13 +48,14 @@ export class View {
     this.#bench = bench;
     this.#announced = carried;
     if (newest !== null) this.#keepReading(newest);
-    for (const { id } of bench.instruments)
+    for (const { id, intervalUs } of bench.instruments)
       this.#instruments.set(id, {
         state: 'opening',
         reason: 'starting',
         detail: '',
         connection: 0,
         frames: 0,
+        arrivals: new Arrivals(intervalUs),
         lastFrameUs: null,
         discarded: {},
       });
@@ -71,6 +74,7 @@ export class View {
       const instrument = this.#instruments.get(input.instrument);
       if (instrument === undefined) return;
       instrument.frames++;
+      instrument.arrivals.take(input.tUs);
       instrument.lastFrameUs = input.tUs;
     } else if (input.kind === 'link') {
       const instrument = this.#instruments.get(input.instrument);
@@ -105,6 +109,14 @@ export class View {
       case 'outcome':
         return;
     }
+  }
+
+  /** Instruments that send more than can be kept, with words on it. */
+  floods(tUs: number): readonly { readonly instrument: string; readonly words: string }[] {
+    return [...this.#instruments].flatMap(([instrument, { arrivals }]) => {
+      const words = arrivals.flood(tUs);
+      return words === null ? [] : [{ instrument, words }];
+    });
   }
 
   /** An outcome is on disk: from now on it may be told. */
@@ -186,9 +198,11 @@ export class View {
 function health(instrument: InstrumentView, nowUs: number): Live['instruments'][string] {
   const { state, reason, detail, connection, frames, lastFrameUs, discarded } = instrument;
   const row = LINK_WORDS[reason];
-  const words = state === 'open' ? row.words : `${row.words} ${row.todo}${detail === '' ? '' : ` (${detail})`}`;
+  const flood = state === 'open' ? instrument.arrivals.flood(nowUs) : null;
+  const trouble = `${row.words} ${row.todo}${detail === '' ? '' : ` (${detail})`}`;
+  const words = state === 'open' ? (flood ?? row.words) : trouble;
   const silentS = lastFrameUs === null ? null : Math.max(0, nowUs - lastFrameUs) / 1e6;
-  return { state, reason, words, connection, frames, silentS, discarded: { ...discarded } };
+  return { state, reason, words, connection, frames, floods: flood !== null, silentS, discarded: { ...discarded } };
 }
 
 /** A mutable deep copy, as the message types want it. */

@@ -27,6 +27,8 @@ export const WORDS = {
   missedTooMuch: 'What happened while the connection was away is in the record, but not marked here.',
   notRecording:
     'Not recording: the disk does not take the record. Nothing shown now is kept, and no reading is possible.',
+  flooded: (instrument: string) =>
+    `Not recording: ${instrument} sends more than can be kept. Nothing shown now is kept, and no reading is possible.`,
 
   toGo: {
     now: 'any moment now',

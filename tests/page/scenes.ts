@@ -50,6 +50,7 @@ const healthy: Live['instruments'] = {
     words: 'Connected.',
     connection: 1,
     frames: 1184,
+    floods: false,
     silentS: 0.2,
     discarded: { 'first-partial': 1 },
   },
@@ -59,6 +60,7 @@ const healthy: Live['instruments'] = {
     words: 'Connected.',
     connection: 2,
     frames: 5821,
+    floods: false,
     silentS: 0,
     discarded: { 'first-partial': 2, 'cut-tail': 1, 'no-match': 7, 'bad-number': 3 },
   },
@@ -139,6 +141,7 @@ export function stale(utcMs: number): Live {
     state: 'closed',
     reason: 'unplugged',
     words: 'Unplugged. Plug it in again; it is picked up by itself.',
+    floods: false,
     silentS: 7.4,
   });
   scene.gates[0] = gate('fresh', false, `No new ${TEMPERATURE} value for 7.4 s.`, {
