@@ -96,7 +96,9 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
     },
     onRecording(recording) {
       view.recording = recording;
-      log.warn({ recording }, recording ? 'recording again' : ERRORS['journal-refused'].words);
+      const floods = recording ? [] : view.floods(clock.nowUs());
+      for (const { instrument, words } of floods) log.warn({ recording, instrument }, words);
+      if (floods.length === 0) log.warn({ recording }, recording ? 'recording again' : ERRORS['journal-refused'].words);
     },
   });
 

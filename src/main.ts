@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 /** Command line entry: the only file that ends the process. */
 import { Command, InvalidArgumentError, Option } from 'commander';
+import { keptByNpm } from './commands/npm-options.ts';
 import { StillwellError } from './errors.ts';
 import { SOFTWARE } from './software.ts';
 
@@ -120,6 +121,12 @@ async function untilStopped(running: { stop(): Promise<void> }, stopped: Promise
   await stopped;
   await running.stop();
   process.exit(0);
+}
+
+const hint = keptByNpm(process.env, process.argv.slice(3));
+if (hint !== null) {
+  process.stderr.write(`${hint}\n`);
+  process.exit(1);
 }
 
 try {

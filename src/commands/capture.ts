@@ -9,7 +9,7 @@ import { messageOf, shown } from '../links/door-parts.ts';
 import { lineStage } from '../links/line-stage.ts';
 import { doorFor } from '../links/make.ts';
 import { SOFTWARE } from '../software.ts';
-import type { Out } from './out.ts';
+import { counted, type Out } from './out.ts';
 
 export interface CaptureOptions {
   readonly out: string;
@@ -68,7 +68,7 @@ export async function capture(
     await connection.close();
     printer.end();
     recording.end(reason);
-    const size = `${recording.bytes} bytes in ${options.out}.raw`;
+    const size = `${counted(recording.bytes, 'byte')} in ${options.out}.raw`;
     if (reason === 'stopped') {
       out.write(`${size}\n`);
       return 0;
@@ -156,7 +156,7 @@ function startRecording(file: string, what: { from: string; baud: number | null 
 function linePrinter(out: Out) {
   const stage = lineStage(LONGEST_LINE, {
     onFrame: (bytes) => out.write(`${shown(latin1(bytes), LONGEST_LINE)}\n`),
-    onDiscard: (reason, count, head) => out.write(`(${reason}, ${count} bytes) ${shown(latin1(head))}\n`),
+    onDiscard: (reason, count, head) => out.write(`(${reason}, ${counted(count, 'byte')}) ${shown(latin1(head))}\n`),
   });
   return stage;
 }

@@ -8,7 +8,7 @@ import { CHECKS, type CheckResult, type Recording, runCheck, type Tools } from '
 import type { AnyDriver, DriverRegistry } from '../kit/driver.ts';
 import { messageOf, shown } from '../links/door-parts.ts';
 import { stageFor } from '../links/make.ts';
-import type { Out } from './out.ts';
+import { counted, type Out } from './out.ts';
 
 export interface DriverTestOptions {
   /** File with the settings of the driver. */
@@ -65,14 +65,14 @@ function resultLine({ id, title, ok, detail }: CheckResult): string {
 
 function tellWhatIsRead(driver: AnyDriver, options: unknown, recording: Recording, out: Out): void {
   const { samples, discarded } = play({ driver, options, tools: TOOLS }, [[recording.raw]]);
-  out.write(`${recording.raw.length} bytes, ${samples.length} lines with values\n`);
+  out.write(`${counted(recording.raw.length, 'byte')}, ${counted(samples.length, 'line')} with values\n`);
   for (const signal of driver.signals(options)) {
     const values = samples.flatMap((one) => (one[signal] === undefined ? [] : [one[signal]]));
     if (values.length === 0) out.write(`  ${signal}: no value\n`);
     else {
       const low = values.reduce((a, b) => Math.min(a, b));
       const high = values.reduce((a, b) => Math.max(a, b));
-      out.write(`  ${signal}: ${values.length} values from ${low} to ${high}\n`);
+      out.write(`  ${signal}: ${counted(values.length, 'value')} from ${low} to ${high}\n`);
     }
   }
   const lost = Object.entries(discarded).map(([reason, count]) => `${count} ${reason}`);

@@ -3,6 +3,7 @@ import { drivers } from '../../drivers/index.ts';
 import { StillwellError } from '../errors.ts';
 import { readJournal } from '../journal/read-file.ts';
 import { compareEntries, type Difference } from '../replay/compare.ts';
+import { counted } from './out.ts';
 
 /**
  * Exit codes: 0 all equal and sealed, 2 nothing to compare, 3 equal but the seal is broken, 4 a difference, 5 both. (1 is
@@ -15,6 +16,7 @@ export async function replay(
 ): Promise<number> {
   const journal = readJournal(file);
   try {
+    if (journal.isCopy) out.write('note: the folder may not be written to, so a copy of the record is read\n');
     const total = journal.countInputs();
     const show = (inputs: number) => progress?.write(`\r  ${inputs} of ${total} inputs`);
     const seal = journal.verifySeal();
@@ -22,21 +24,27 @@ export async function replay(
     progress?.write('\r\x1b[K');
     for (const remark of comparison.remarks) out.write(`note: ${remark}\n`);
     out.write(
-      seal.ok ? `seal: intact (${seal.parts} parts, ${seal.entries} entries)\n` : `seal: BROKEN: ${seal.firstFault}\n`,
+      seal.ok
+        ? `seal: intact (${counted(seal.parts, 'part')}, ${counted(seal.entries, 'entry', 'entries')})\n`
+        : `seal: BROKEN: ${seal.firstFault}\n`,
     );
     const { runs, inputs, compared, difference } = comparison;
     if (difference !== null) {
       out.write(
-        `replay: DIFFERENT at run ${difference.run}, input ${difference.seq}, after ${compared} equal outcomes\n`,
+        `replay: DIFFERENT at run ${difference.run}, input ${difference.seq}, after ${counted(compared, 'equal outcome')}\n`,
       );
       out.write(sides(difference));
       return seal.ok ? 4 : 5;
     }
     if (compared === 0) {
-      out.write(`replay: nothing to compare: ${inputs} inputs in ${runs} runs led to no outcome\n`);
+      out.write(
+        `replay: nothing to compare: ${counted(inputs, 'input')} in ${counted(runs, 'run')} led to no outcome\n`,
+      );
       return 2;
     }
-    out.write(`replay: equal: ${compared} outcomes from ${inputs} inputs in ${runs} ${runs === 1 ? 'run' : 'runs'}\n`);
+    out.write(
+      `replay: equal: ${counted(compared, 'outcome')} from ${counted(inputs, 'input')} in ${counted(runs, 'run')}\n`,
+    );
     return seal.ok ? 0 : 3;
   } catch (error) {
     if (error instanceof StillwellError) throw error;

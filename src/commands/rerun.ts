@@ -6,7 +6,9 @@ import { drivers } from '../../drivers/index.ts';
 import { formatMistakes } from '../config/format.ts';
 import { loadBench } from '../config/load.ts';
 import { StillwellError } from '../errors.ts';
-import { CsvFault, rerun } from '../replay/rerun.ts';
+import { CsvFault } from '../replay/csv-cells.ts';
+import { rerun } from '../replay/rerun.ts';
+import { counted } from './out.ts';
 import { readBench } from './run.ts';
 
 export interface RerunCommand {
@@ -24,7 +26,7 @@ export async function rerunCsv(csv: string, options: RerunCommand, say: NodeJS.W
   let readings = 0;
   let changes = 0;
   try {
-    const { rows, discarded } = await rerun(
+    const { rows, discarded, notes } = await rerun(
       createReadStream(csv),
       loaded.bench,
       drivers,
@@ -39,7 +41,10 @@ export async function rerunCsv(csv: string, options: RerunCommand, say: NodeJS.W
     );
     out?.keep();
     const lost = Object.entries(discarded).map(([reason, count]) => `${count} ${reason}`);
-    say.write(`${rows} rows: ${changes} changes of ready, ${readings} readings`);
+    for (const note of notes) say.write(`note: ${note}\n`);
+    say.write(
+      `${counted(rows, 'row')}: ${counted(changes, 'change', 'changes')} of ready, ${counted(readings, 'reading')}`,
+    );
     say.write(lost.length === 0 ? '\n' : `; discarded: ${lost.join(', ')}\n`);
     return 0;
   } catch (error) {

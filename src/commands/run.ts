@@ -15,6 +15,7 @@ import { realClock } from '../links/clock.ts';
 import { doorFor } from '../links/make.ts';
 import { supervise } from '../links/supervise.ts';
 import { SOFTWARE } from '../software.ts';
+import { readableLine } from './log-line.ts';
 
 export interface RunOptions {
   readonly port?: number;
@@ -35,7 +36,7 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
   const loaded = loadBench(text, file, drivers);
   if (!loaded.ok) throw new StillwellError('config-invalid', file, formatMistakes(file, text, loaded.mistakes));
   const { bench, settings } = loaded;
-  const log = pino({ level: options.log }, pino.destination({ dest: 2, sync: true }));
+  const log = pino({ level: options.log }, logTo(process.stderr));
   const clock = realClock();
   const journalPath = resolve(
     options.journal ?? settings.journal ?? `${resolve(file).replace(/\.ya?ml$/, '')}.journal`,
@@ -80,6 +81,12 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
     await running.stop();
     throw error;
   }
+}
+
+/** Lines for the eye on a terminal, JSON for anything else; written at once, so that none is lost at an end. */
+function logTo(err: NodeJS.WriteStream): pino.DestinationStream {
+  const file = pino.destination({ dest: 2, sync: true });
+  return err.isTTY ? { write: (line) => void file.write(readableLine(line)) } : file;
 }
 
 export function readBench(file: string): string {

@@ -8,18 +8,22 @@ export function watchInstruments(state: State, tUs: number, ledger: Ledger): voi
     const instrument = state.instruments[id];
     if (instrument === undefined) continue;
     const lost = tUs - instrument.saneUs >= lostAfterUs(intervalUs);
-    if (lost === instrument.lost) continue;
+    const why = lost ? whyLost(instrument) : 'values again';
+    // said again while it lasts only when something else is the matter by now
+    if (lost === instrument.lost && (!lost || why === instrument.lostWhy)) continue;
     instrument.lost = lost;
+    instrument.lostWhy = why;
     ledger.decide({
       kind: 'alarm',
       alarm: 'instrument-lost',
       source: id,
       state: lost ? 'active' : 'returned',
-      why: lost ? why(instrument) : 'values again',
+      why,
     });
   }
 }
 
-function why(instrument: InstrumentState): string {
-  return instrument.link === 'open' ? 'open, but no value that can be read' : instrument.reason;
+/** A mute instrument is opened anew again and again, which is no news. */
+function whyLost({ link, reason }: InstrumentState): string {
+  return link === 'open' || reason === 'mute' ? 'open, but no value that can be read' : reason;
 }

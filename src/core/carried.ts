@@ -1,4 +1,23 @@
-import type { Carried, OutcomeBody, Stamp } from './events.ts';
+import type { LearnedSlope } from './compensation/description.ts';
+import type { Job, OutcomeBody, Reading, Stamp } from './events.ts';
+import type { MachineState } from './machine.ts';
+
+/**
+ * What survives a process start. It is the fold of the outcomes so far, so a crash loses nothing that
+ * was announced.
+ */
+export interface Carried {
+  readonly lastEvent: number;
+  readonly revision: number;
+  readonly job: Job | null;
+  readonly lastJobId: number;
+  readonly lastReadingId: number;
+  readonly lastReading: Reading | null;
+  readonly machine: MachineState;
+  readonly learned: LearnedSlope | null;
+  /** What the last change of ready said: a run cut off while ready has yet to be told its end. */
+  readonly ready: boolean;
+}
 
 export const NOTHING_CARRIED: Carried = Object.freeze({
   lastEvent: 0,
@@ -9,6 +28,7 @@ export const NOTHING_CARRIED: Carried = Object.freeze({
   lastReading: null,
   machine: { stated: null, circuit: null },
   learned: null,
+  ready: false,
 });
 
 /**
@@ -38,6 +58,7 @@ export function carry(before: Carried, outcome: OutcomeBody & Stamp & { readonly
     case 'slope':
       return outcome.inUse ? { ...after, learned: outcome.learned } : after;
     case 'ready':
+      return { ...after, ready: outcome.ready };
     case 'alarm':
     case 'fault':
       return after;

@@ -4,9 +4,11 @@
  * A change of shape here is a new SCHEMA_VERSION and a journal migration; a change of mathematics is a new
  * ALGORITHM_VERSION (see version.ts).
  */
-import type { LearnedSlope, SlopeOutcome } from './compensation/description.ts';
+
+import type { Carried } from './carried.ts';
+import type { SlopeOutcome } from './compensation/description.ts';
 import type { BenchDescription } from './description.ts';
-import type { MachineOutcome, MachineState } from './machine.ts';
+import type { MachineOutcome } from './machine.ts';
 
 /** Place and time of an input: one sequence over the whole journal, integer µs of a monotonic clock since the run began. */
 export interface Stamp {
@@ -380,21 +382,4 @@ export interface BudgetLine {
   readonly contributionMm: number;
   /** Degrees of freedom; null for infinite. */
   readonly degreesOfFreedom: number | null;
-}
-
-// ---------------------------------------------------------------- carried over a restart
-
-/**
- * What survives a process start. It is the fold of the outcomes so far (see carried.ts), so a crash loses nothing that
- * was announced.
- */
-export interface Carried {
-  readonly lastEvent: number;
-  readonly revision: number;
-  readonly job: Job | null;
-  readonly lastJobId: number;
-  readonly lastReadingId: number;
-  readonly lastReading: Reading | null;
-  readonly machine: MachineState;
-  readonly learned: LearnedSlope | null;
 }

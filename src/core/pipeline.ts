@@ -7,7 +7,7 @@ import { act } from './actions.ts';
 import { watchInstruments } from './alarms.ts';
 import { forgetDoubts, takeSignals } from './channels.ts';
 import type { Decoders } from './decoder.ts';
-import type { Input, InputOf, Output } from './events.ts';
+import { GATE_IDS, type Input, type InputOf, type Output } from './events.ts';
 import { Ledger } from './ledger.ts';
 import { JUDGE_EVERY_US, lostAfterUs, staleAfterUs } from './limits.ts';
 import { judgeReadiness, resetWindows } from './readiness.ts';
@@ -31,6 +31,8 @@ export function createPipeline(decoders: Decoders): Pipeline {
       if (input.kind === 'run-start') {
         const state = stateAtRunStart(input);
         const ledger = new Ledger(state, input);
+        // The run before ended while ready, without a word: what is told of it ends here.
+        if (state.carried.ready) ledger.decide({ kind: 'ready', ready: false, shut: [...GATE_IDS] });
         return finish(state, ledger, input);
       }
       if (before === null) throw new Error(`input ${input.seq} (${input.kind}) stands before any run start`);

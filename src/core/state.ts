@@ -2,11 +2,11 @@
  * The state of the core: plain data, survives structuredClone and the journal's encoding, so a checkpoint is a copy of
  * it. `step` owns the state that it is given: it may change it in place, and only the returned one counts.
  */
-import { NOTHING_CARRIED } from './carried.ts';
+import { type Carried, NOTHING_CARRIED } from './carried.ts';
 import { emptyWarming, type WarmingState } from './compensation/learned.ts';
 import type { BenchDescription } from './description.ts';
 import { type DoubtState, NO_DOUBT } from './doubt.ts';
-import type { Carried, InputOf, LinkReason, LinkState, Quality } from './events.ts';
+import type { InputOf, LinkReason, LinkState, Quality } from './events.ts';
 import { emptyForecast, type ForecastState } from './forecast.ts';
 import { ALL_SHUT, type OpenBefore } from './gates.ts';
 import { type LoneState, nothingLone } from './lone-value.ts';
@@ -46,6 +46,8 @@ export interface InstrumentState {
   /** When a frame last gave a value; the run's beginning before that. */
   saneUs: number;
   lost: boolean;
+  /** What the alarm said last, while it lasts. */
+  lostWhy: string;
   /** The driver threw in this connection: told once, not for every frame. */
   failed: boolean;
   pollUs: number | null;
@@ -87,6 +89,7 @@ export function stateAtRunStart(input: InputOf<'run-start'>): State {
           connection: 0,
           saneUs: tUs,
           lost: false,
+          lostWhy: '',
           failed: false,
           pollUs: null,
         } satisfies InstrumentState,

@@ -49,7 +49,13 @@ function typeWords(field: JsonSchema): string {
   if (field.enum !== undefined) return field.enum.map((value) => `\`${JSON.stringify(value)}\``).join(', ');
   if (field.items !== undefined) return `list of ${typeWords(field.items)}`;
   if (typeof field.additionalProperties === 'object') return `by name: ${typeWords(field.additionalProperties)}`;
-  return [field.type ?? []].flat().map(plainWords).join(' or ');
+  return [field.type ?? []].flat().map(plainWords).join(' or ') + lengthWords(field);
+}
+
+/** Of texts that a client writes. */
+function lengthWords({ minLength, maxLength }: JsonSchema): string {
+  if (maxLength === undefined) return '';
+  return `, ${minLength ?? 0} to ${maxLength} characters`;
 }
 
 function link(name: string): string {

@@ -44,6 +44,7 @@ const live: Live = {
       words: 'Connected.',
       connection: 1,
       frames: 364,
+      floods: false,
       silentS: 0.25,
       discarded: { 'first-partial': 1, 'no-match': 3 },
     },

@@ -43,6 +43,7 @@ export const instrumentHealth = z.strictObject({
   words: z.string().describe('what happened and what to do, in English'),
   connection: count.describe('connections in this run'),
   frames: count,
+  floods: z.boolean().describe('sends so much more than the bench file says that it cannot be kept'),
   silentS: z.number().nullable().describe('seconds since the last frame; null before the first'),
   discarded: z.partialRecord(z.enum(DISCARD_REASONS), count).describe('frames and fragments that gave no number'),
 });

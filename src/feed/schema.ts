@@ -10,6 +10,8 @@ export interface JsonSchema {
   readonly $ref?: string;
   readonly type?: string | readonly string[];
   readonly description?: string;
+  readonly minLength?: number;
+  readonly maxLength?: number;
   readonly const?: unknown;
   readonly enum?: readonly unknown[];
   readonly anyOf?: readonly JsonSchema[];

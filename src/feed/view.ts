@@ -2,13 +2,14 @@
  * What the bench looks like to the eye: folds the outputs of the core into the snapshot and live messages. Durable
  * things (last reading, job, alarms, revision) change only when announced; the rest is the latest value.
  */
-import { carry } from '../core/carried.ts';
+import { type Carried, carry } from '../core/carried.ts';
 import { type BenchDescription, INSIDE_UNITS } from '../core/description.ts';
-import type { AlarmOutcome, Carried, DiscardReason, Gate, Input, Output } from '../core/events.ts';
+import type { AlarmOutcome, DiscardReason, Gate, Input, Output } from '../core/events.ts';
 import { staleAfterUs } from '../core/limits.ts';
 import { machineOn } from '../core/machine.ts';
 import { LINK_WORDS } from '../errors.ts';
 import type { DatedOutcome } from '../journal/contract.ts';
+import { Arrivals } from './arrivals.ts';
 import type { Live, Snapshot } from './messages.ts';
 
 interface ChannelView {
@@ -24,6 +25,7 @@ interface InstrumentView {
   detail: string;
   connection: number;
   frames: number;
+  readonly arrivals: Arrivals;
   lastFrameUs: number | null;
   discarded: Partial<Record<DiscardReason, number>>;
 }
@@ -49,13 +51,14 @@ export class View {
     this.#announced = { ...carried, machine: machineOn(bench, carried.machine) };
     this.#referenceC = bench.measure.referenceC;
     if (newest !== null) this.#keepReading(newest);
-    for (const { id } of bench.instruments)
+    for (const { id, intervalUs } of bench.instruments)
       this.#instruments.set(id, {
         state: 'opening',
         reason: 'starting',
         detail: '',
         connection: 0,
         frames: 0,
+        arrivals: new Arrivals(intervalUs),
         lastFrameUs: null,
         discarded: {},
       });
@@ -74,6 +77,7 @@ export class View {
       const instrument = this.#instruments.get(input.instrument);
       if (instrument === undefined) return;
       instrument.frames++;
+      instrument.arrivals.take(input.tUs);
       instrument.lastFrameUs = input.tUs;
     } else if (input.kind === 'link') {
       const instrument = this.#instruments.get(input.instrument);
@@ -109,6 +113,14 @@ export class View {
       case 'outcome':
         return;
     }
+  }
+
+  /** Instruments that send more than can be kept, with words on it. */
+  floods(tUs: number): readonly { readonly instrument: string; readonly words: string }[] {
+    return [...this.#instruments].flatMap(([instrument, { arrivals }]) => {
+      const words = arrivals.flood(tUs);
+      return words === null ? [] : [{ instrument, words }];
+    });
   }
 
   /** An outcome is on disk: from now on it may be told. */
@@ -193,9 +205,11 @@ export class View {
 function health(instrument: InstrumentView, nowUs: number): Live['instruments'][string] {
   const { state, reason, detail, connection, frames, lastFrameUs, discarded } = instrument;
   const row = LINK_WORDS[reason];
-  const words = state === 'open' ? row.words : `${row.words} ${row.todo}${detail === '' ? '' : ` (${detail})`}`;
+  const flood = state === 'open' ? instrument.arrivals.flood(nowUs) : null;
+  const trouble = `${row.words} ${row.todo}${detail === '' ? '' : ` (${detail})`}`;
+  const words = state === 'open' ? (flood ?? row.words) : trouble;
   const silentS = lastFrameUs === null ? null : Math.max(0, nowUs - lastFrameUs) / 1e6;
-  return { state, reason, words, connection, frames, silentS, discarded: { ...discarded } };
+  return { state, reason, words, connection, frames, floods: flood !== null, silentS, discarded: { ...discarded } };
 }
 
 /** A mutable deep copy, as the message types want it. */

@@ -11,7 +11,8 @@ export const REFUSAL_WORDS: Readonly<Record<Refusal, string>> = {
   'not-typed': 'This channel is measured, not typed.',
   'out-of-range': 'That value is outside the range of this channel. Look again.',
   'no-such-state': 'The bench file does not list this state of the machine.',
-  'not-recording': 'The record cannot be kept just now, so nothing is taken. Free disk space, then repeat it.',
+  'not-recording':
+    'The record cannot be kept just now, so nothing is taken. Free disk space, or stop the instrument that sends too much, then repeat it.',
 };
 
 export function actionResult(outcome: ActionOutcome & { readonly event: number }): ActionResult {

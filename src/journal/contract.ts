@@ -2,7 +2,8 @@
  * The journal as the rest of the house sees it. One SQLite file per bench; one worker writes, another reads.
  * `append` admits: the entries stand in an ordered queue to the writer. `onDurable` says up to where they are on disk.
  */
-import type { Carried, Input, Outcome } from '../core/events.ts';
+import type { Carried } from '../core/carried.ts';
+import type { Input, Outcome } from '../core/events.ts';
 
 /** The sealed stream is made of these, in the order in which the core saw and said them. */
 export type Entry =

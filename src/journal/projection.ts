@@ -1,6 +1,6 @@
 /** The rows of `runs` and `outcomes` as they follow from the stream: the writer stores them, the seal recomputes them. */
-import { carry } from '../core/carried.ts';
-import type { Carried, InputOf, Outcome } from '../core/events.ts';
+import { type Carried, carry } from '../core/carried.ts';
+import type { InputOf, Outcome } from '../core/events.ts';
 import { type Anchor, anchorOf, utcMsAt } from './calendar.ts';
 import { canonicalJson } from './codec.ts';
 import type { Entry } from './contract.ts';

@@ -10,6 +10,7 @@ import { connectReader, sqliteCode } from './connect.ts';
 import type { Entry } from './contract.ts';
 import { truePath } from './open-file.ts';
 import type { RunRow } from './projection.ts';
+import { type Copy, copyOf, wantsFolder } from './read-copy.ts';
 import { FILE_VERSION, fileVersion, identify, journalIdOf } from './schema.ts';
 import { same, sha256 } from './seal.ts';
 import { type SealReport, verifySeal } from './verify.ts';
@@ -38,12 +39,18 @@ export function readJournal(path: string): JournalFile {
 
 export class JournalFile {
   readonly journalId: string;
+  /** Whether a copy is read, because the folder may not be written to. */
+  readonly isCopy: boolean;
   private readonly db: Database.Database;
   private readonly path: string;
+  private readonly copy: Copy | null;
 
   constructor(path: string) {
     this.path = path;
-    this.db = open(truePath(path), path);
+    const { db, copy } = openOrCopy(truePath(path), path);
+    this.db = db;
+    this.copy = copy;
+    this.isCopy = copy !== null;
     this.journalId = journalIdOf(this.db);
   }
 
@@ -116,6 +123,23 @@ export class JournalFile {
 
   close(): void {
     this.db.close();
+    this.copy?.remove();
+  }
+}
+
+function openOrCopy(path: string, where: string): { readonly db: Database.Database; readonly copy: Copy | null } {
+  try {
+    return { db: open(path, where), copy: null };
+  } catch (error) {
+    const code = sqliteCode(error);
+    const copy = code !== null && wantsFolder(code) ? copyOf(path) : null;
+    if (copy === null) throw inWords(error, where);
+    try {
+      return { db: open(copy.path, where), copy };
+    } catch (error) {
+      copy.remove();
+      throw inWords(error, where);
+    }
   }
 }
 
@@ -129,11 +153,15 @@ function open(path: string, where: string): Database.Database {
     throw new StillwellError('journal-older', where, `schema ${version}; this software reads ${FILE_VERSION}`);
   } catch (error) {
     db?.close();
-    const code = sqliteCode(error);
-    if (code === null) throw error;
-    const damaged = code === 'SQLITE_NOTADB' || code.startsWith('SQLITE_CORRUPT');
-    throw new StillwellError(damaged ? 'journal-damaged' : 'journal-unreachable', where, (error as Error).message);
+    throw error;
   }
+}
+
+function inWords(error: unknown, where: string): unknown {
+  const code = sqliteCode(error);
+  if (code === null) return error;
+  const damaged = code === 'SQLITE_NOTADB' || code.startsWith('SQLITE_CORRUPT');
+  return new StillwellError(damaged ? 'journal-damaged' : 'journal-unreachable', where, (error as Error).message);
 }
 
 function seqOf(entry: Entry): number {

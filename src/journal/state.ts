@@ -1,7 +1,7 @@
 /** Where the file stands: what the writer needs to go on, read from the file at open and kept in step by commits. */
 import type Database from 'better-sqlite3';
-import { carry, NOTHING_CARRIED } from '../core/carried.ts';
-import type { Carried, Outcome } from '../core/events.ts';
+import { type Carried, carry, NOTHING_CARRIED } from '../core/carried.ts';
+import type { Outcome } from '../core/events.ts';
 import { ALGORITHM_VERSION } from '../core/version.ts';
 import { StillwellError } from '../errors.ts';
 import { type BlockRow, partsOf } from './blocks.ts';

@@ -1,6 +1,7 @@
 /** Compares the rows beside the blocks with what the blocks say they must be, column by column. */
 import type Database from 'better-sqlite3';
-import type { Carried } from '../core/events.ts';
+import type { Carried } from '../core/carried.ts';
+
 import { canonicalJson } from './codec.ts';
 import type { OutcomeRow, RunRow } from './projection.ts';
 import { keptCarried } from './state.ts';

@@ -3,8 +3,8 @@
  * while it is being written.
  */
 import type Database from 'better-sqlite3';
-import { NOTHING_CARRIED } from '../core/carried.ts';
-import type { Carried } from '../core/events.ts';
+import { type Carried, NOTHING_CARRIED } from '../core/carried.ts';
+
 import { type BlockRow, blockAfter, type Part, partsOf } from './blocks.ts';
 import { decodeEntries } from './codec.ts';
 import type { Entry } from './contract.ts';

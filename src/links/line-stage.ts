@@ -7,7 +7,7 @@
  * it is given whole, capped lines only, is never ended, and is emptied by `read()` right after each `write()`: every
  * line belongs to the chunk that completed it.
  */
-import { ReadlineParser } from '@serialport/parser-readline';
+import { type ReadlineOptions, ReadlineParser } from '@serialport/parser-readline';
 import type { DiscardReason } from '../core/events.ts';
 import type { FrameStage } from './contract.ts';
 
@@ -31,7 +31,9 @@ const LF = 0x0a;
  * a line), a line of more than `capBytes` is `too-long`, what is left at the end is `cut-tail`.
  */
 export function lineStage(capBytes: number, events: StageEvents): FrameStage {
-  const parser = new ReadlineParser({ delimiter: '\n', encoding: 'latin1', readableObjectMode: true });
+  // without an encoding it hands out views of its own buffer: bytes, never made into text and back
+  const options: object = { delimiter: '\n', encoding: undefined, readableObjectMode: true };
+  const parser = new ReadlineParser(options as ReadlineOptions);
   const partBytes = Math.max(capBytes + 1, LEAST_PART_BYTES);
   /** Beginning of the present line; what does not fit is counted only. */
   const held = Buffer.alloc(Math.max(capBytes, HEAD_BYTES));
@@ -55,7 +57,8 @@ export function lineStage(capBytes: number, events: StageEvents): FrameStage {
     else if (length > 0) {
       // room for this line and whatever else the chunk can still complete
       if (used === 0) lines = Buffer.allocUnsafe(length + chunkBytes + 1);
-      used += held.copy(lines, used, 0, length);
+      // lines are short: a loop is cheaper than a call of copy()
+      for (let i = 0; i < length; i++) lines[used++] = held[i] as number;
       lines[used++] = LF;
       length = 0;
     }
@@ -67,7 +70,10 @@ export function lineStage(capBytes: number, events: StageEvents): FrameStage {
     if (used === 0) return;
     parser.write(lines.subarray(0, used));
     used = 0;
-    for (let line: string | null = parser.read(); line !== null; line = parser.read()) events.onFrame(toBytes(line));
+    for (let line: Buffer | null = parser.read(); line !== null; line = parser.read()) {
+      // memory of its own: a view would travel with the whole buffer between threads
+      events.onFrame(new Uint8Array(line));
+    }
   };
 
   const discard = (reason: StageDiscard): void => {
@@ -89,11 +95,4 @@ export function lineStage(capBytes: number, events: StageEvents): FrameStage {
       discard(tooLong ? 'too-long' : 'cut-tail');
     },
   };
-}
-
-/** latin1 text to bytes, in memory of its own: a Buffer would share a pool that travels whole between threads. */
-function toBytes(line: string): Uint8Array {
-  const bytes = new Uint8Array(line.length);
-  for (let i = 0; i < line.length; i++) bytes[i] = line.charCodeAt(i);
-  return bytes;
 }

@@ -4,12 +4,11 @@
  * its wait for writability suspends reading. It rests on two internals of @serialport/bindings-cpp 13 (`fd`, `poller`):
  * the exact version is pinned, and the tests that pull a terminal away right after a line fail without them.
  */
-import { read as fsRead, write as fsWrite } from 'node:fs';
+import { write as fsWrite, readSync } from 'node:fs';
 import { promisify } from 'node:util';
 import type { Clock } from './contract.ts';
 import { codeOf } from './door-parts.ts';
 
-const readFd = promisify(fsRead);
 const writeFd = promisify(fsWrite);
 
 const READ_BYTES = 65_536;
@@ -31,7 +30,7 @@ export interface PortIo {
   read(): Promise<Uint8Array | null>;
   /** All of it, after whatever was to be written before. */
   write(bytes: Uint8Array): Promise<void>;
-  /** Frees the descriptor, after the system calls under way: none may meet a number that is in new hands. */
+  /** Frees the descriptor, after the writes under way: none may meet a number that is in new hands. */
   close(): Promise<void>;
 }
 
@@ -44,7 +43,6 @@ function descriptorIo(port: OpenedPort, fd: number, poller: NonNullable<OpenedPo
   const buffer = Buffer.allocUnsafe(READ_BYTES);
   let closing = false;
   let closed: Promise<void> | null = null;
-  let reading: Promise<unknown> = Promise.resolve();
   let writing: Promise<void> = Promise.resolve();
 
   const readable = (): Promise<boolean> =>
@@ -67,10 +65,9 @@ function descriptorIo(port: OpenedPort, fd: number, poller: NonNullable<OpenedPo
       for (;;) {
         // an error of the poller is a hang-up too
         if (closing || !(await readable()) || closing) return null;
-        const call = readFd(fd, buffer, 0, buffer.length, null);
-        reading = call;
         try {
-          const { bytesRead } = await call;
+          // the descriptor does not block, and a thread for every read costs more than the read
+          const bytesRead = readSync(fd, buffer, 0, buffer.length, null);
           return bytesRead === 0 ? null : buffer.subarray(0, bytesRead);
         } catch (error) {
           if (!isAgain(error)) throw error;
@@ -84,7 +81,7 @@ function descriptorIo(port: OpenedPort, fd: number, poller: NonNullable<OpenedPo
     },
     close() {
       closing = true;
-      closed ??= Promise.allSettled([reading, writing]).then(() => port.close());
+      closed ??= writing.then(() => port.close());
       return closed;
     },
   };

@@ -98,7 +98,10 @@ export function startSession(options: SessionOptions): Session {
   };
   const silent = (now: number): void => {
     patience.wasSilent();
-    const received = unframedBytes === 0 ? 'no byte' : `${unframedBytes} bytes, but nothing whole,`;
+    const received =
+      unframedBytes === 0
+        ? 'no byte'
+        : `${unframedBytes} ${unframedBytes === 1 ? 'byte' : 'bytes'}, but nothing whole,`;
     options.onSilent(`${received} for ${((now - heardUs) / 1_000_000).toFixed(1)} s`);
   };
   watch(sinceUs + patience.us);

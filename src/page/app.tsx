@@ -64,10 +64,16 @@ export function App({ desk }: { readonly desk: Desk }) {
   );
 }
 
+function notRecording({ live }: View): readonly string[] {
+  if (live === null || live.recording) return [];
+  const flooding = Object.entries(live.instruments).flatMap(([name, { floods }]) => (floods ? [name] : []));
+  return flooding.length === 0 ? [WORDS.notRecording] : flooding.map(WORDS.flooded);
+}
+
 /** What must not be overlooked, above everything but the state. */
 function Notices({ view }: { readonly view: View }) {
   const lines = [
-    ...(view.live?.recording === false ? [WORDS.notRecording] : []),
+    ...notRecording(view),
     ...(view.otherVersion ? [WORDS.otherVersion] : []),
     ...view.alarms.map((a) => WORDS.alarm(a.source, a.why)),
   ];

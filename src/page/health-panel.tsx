@@ -37,7 +37,7 @@ function Row({ name, health, sinceS }: { readonly name: string; readonly health:
       <p class="name">
         {name} <span class="mark">{WORDS.linkStates[health.state] ?? health.state}</span>
       </p>
-      {health.state !== 'open' && <p class="words">{health.words}</p>}
+      {(health.state !== 'open' || health.floods) && <p class="words">{health.words}</p>}
       <p class="words">
         {heard}, {WORDS.frames(count(health.frames))}, {WORDS.connections(health.connection)}
       </p>

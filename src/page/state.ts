@@ -39,6 +39,8 @@ export interface View {
   /** Readings and ready spells seen, oldest first, for the charts. */
   readonly marks: Marks;
   readonly spells: Spells;
+  /** When the clock of the present run stood at 0, by its newest word; null before the first. */
+  readonly startMs: number | null;
   readonly notice: string | null;
   readonly asking: Asking | null;
 }
@@ -67,6 +69,7 @@ export const START: View = {
   fault: null,
   marks: [],
   spells: [],
+  startMs: null,
   notice: null,
   asking: null,
 };
@@ -154,13 +157,24 @@ function onLive(view: View, live: Live, atMs: number): View {
   const doubtSinceMs: Record<string, number> = {};
   for (const [id, { quality }] of Object.entries(live.channels))
     if (quality !== 'good') doubtSinceMs[id] = view.doubtSinceMs[id] ?? atMs;
-  return { ...view, live, doubtSinceMs, spells: (live.ready ? begin : end)(view.spells, Date.parse(live.utc)) };
+  const { spells, startMs } = brokenAt(view, live);
+  return { ...view, live, doubtSinceMs, startMs, spells: (live.ready ? begin : end)(spells, Date.parse(live.utc)) };
+}
+
+/** A run's own clock and the wall clock go apart by more than this only when it stood still, or another run began. */
+const APART_MS = 2000;
+
+/** What ran when the bench went off, or slept, lasted until its last word: nobody knows what was in between. */
+function brokenAt(view: View, { utc, tUs }: { readonly utc: string; readonly tUs: number }) {
+  const startMs = Date.parse(utc) - tUs / 1000;
+  const broken = view.startMs !== null && Math.abs(startMs - view.startMs) > APART_MS;
+  return { startMs, spells: broken ? end(view.spells, Date.parse(view.live?.utc ?? '')) : view.spells };
 }
 
 function onEvent(view: View, message: EventMessage): View {
   const { outcome, utc } = message;
   if (view.lastEvent !== null && outcome.event <= view.lastEvent) return view;
-  const next = { ...view, lastEvent: outcome.event };
+  const next = { ...view, ...brokenAt(view, { utc, tUs: outcome.tUs }), lastEvent: outcome.event };
   switch (outcome.kind) {
     case 'reading': {
       const lastReading = { event: outcome.event, utc, reading: outcome.reading };
@@ -169,7 +183,7 @@ function onEvent(view: View, message: EventMessage): View {
       return { ...next, lastReading, job, marks: withMark(view.marks, lastReading) };
     }
     case 'ready':
-      return { ...next, spells: (outcome.ready ? begin : end)(view.spells, Date.parse(utc)) };
+      return { ...next, spells: (outcome.ready ? begin : end)(next.spells, Date.parse(utc)) };
     case 'action': {
       const revised = { ...next, revision: outcome.revision };
       // The answer to a question whose connection went before it came.

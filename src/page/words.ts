@@ -27,6 +27,8 @@ export const WORDS = {
   missedTooMuch: 'What happened while the connection was away is in the record, but not marked here.',
   notRecording:
     'Not recording: the disk does not take the record. Nothing shown now is kept, and no reading is possible.',
+  flooded: (instrument: string) =>
+    `Not recording: ${instrument} sends more than can be kept. Nothing shown now is kept, and no reading is possible.`,
 
   toGo: {
     now: 'any moment now',
@@ -61,7 +63,7 @@ export const WORDS = {
   noReading: 'None yet. It is taken by itself as soon as the level may be read.',
   at: (referenceC: string) => `at ${referenceC}`,
   sureTo: (uncertainty: string) => `sure to ±${uncertainty}`,
-  readingFrom: (used: number, span: string) => `${used} samples over ${span}`,
+  readingFrom: (used: number, span: string) => `${used} ${used === 1 ? 'sample' : 'samples'} over ${span}`,
   setAside: (n: number) => (n === 0 ? 'none set aside' : `${n} set aside`),
   measuredHot: (level: string, temperature: string) => `Measured ${level} at ${temperature}`,
   machine: (state: string) => `Machine: ${state}`,
@@ -148,7 +150,7 @@ export const WORDS = {
   linkStates: { opening: 'Opening', open: 'Connected', closed: 'Not connected' } satisfies Record<LinkState, string>,
   lastHeard: (span: string) => `Last heard ${span}`,
   neverHeard: 'Nothing heard yet',
-  frames: (n: string) => `${n} messages`,
+  frames: (n: string) => (n === '1' ? '1 message' : `${n} messages`),
   connections: (n: number) => (n === 1 ? 'first connection' : `connection ${n}`),
   discarded: 'Thrown away:',
   times: (n: string, what: string) => `${n} × ${what}`,

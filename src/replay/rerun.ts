@@ -11,6 +11,7 @@ import { numericsProbe } from '../core/numerics.ts';
 import { createPipeline, type Step } from '../core/pipeline.ts';
 import type { State } from '../core/state.ts';
 import { ALGORITHM_VERSION, SCHEMA_VERSION } from '../core/version.ts';
+import { CsvFault, checkedValue, checkHeader, readTime } from './csv-cells.ts';
 
 /** One line of the answer. */
 export type RerunLine =
@@ -23,8 +24,6 @@ export interface RerunOptions {
   readonly onProgress?: (rows: number) => void;
 }
 
-export class CsvFault extends Error {}
-
 const INSTRUMENT = 'csv';
 type NewInput = Input extends infer Each ? (Each extends Input ? Omit<Each, 'seq'> : never) : never;
 
@@ -32,6 +31,8 @@ export interface RerunCount {
   readonly rows: number;
   /** Rows that gave no number, by reason. */
   readonly discarded: Readonly<Record<string, number>>;
+  /** What was assumed, in words, each once. */
+  readonly notes: readonly string[];
 }
 
 /** Reads CSV text from `source` and calls `onLine` for every change of ready and every reading. */
@@ -49,6 +50,7 @@ export async function rerun(
   let startS = 0;
   let rows = 0;
   const discarded: Record<string, number> = {};
+  const notes = new Set<string>();
   let lastUs = -1;
   let columns: { time: number; signals: readonly number[] } | null = null;
 
@@ -98,26 +100,26 @@ export async function rerun(
       });
       continue;
     }
-    const t = readTime(row[columns.time] ?? '');
-    if (t === null)
-      throw new CsvFault(`row ${rows + 2}: "${row[columns.time] ?? ''}" is no time in seconds or ISO 8601`);
+    const where = `row ${rows + 2}`;
+    const t = readTime(row[columns.time] ?? '', where, (words) => notes.add(words));
     if (rows === 0) startS = t;
     const tUs = Math.round((t - startS) * 1e6);
-    if (tUs < lastUs) throw new CsvFault(`row ${rows + 2}: time goes backwards (${row[columns.time]})`);
+    if (tUs < lastUs) throw new CsvFault(`${where}: time goes backwards (${row[columns.time]})`);
     lastUs = tUs;
     sleepUntil(tUs);
-    const line = columns.signals.map((at) => row[at] ?? '').join(',');
+    const line = columns.signals.map((at) => checkedValue(row[at] ?? '', where)).join(',');
     admit({ kind: 'frame', tUs, instrument: INSTRUMENT, connection: 1, bytes: Buffer.from(line), request: 0 });
     rows++;
     if (rows % 10_000 === 0) options.onProgress?.(rows);
   }
   await feed;
   if (rows === 0) throw new CsvFault('there is no row of data: a header line and one row per time are expected');
-  return { rows, discarded };
+  return { rows, discarded, notes: [...notes] };
 }
 
 /** The bench with one delimited instrument in place of its own; laws and units of the channels stay. */
 function deriveBench(bench: BenchDescription, header: readonly string[], timeColumn: string | undefined) {
+  checkHeader(header, [timeColumn ?? header[0] ?? '', ...bench.channels.map(({ id }) => id)]);
   const time = timeColumn === undefined ? 0 : header.indexOf(timeColumn);
   if (time < 0) throw new CsvFault(`there is no column "${timeColumn}"; the columns are ${header.join(', ')}`);
   const present = bench.channels.filter(({ id }) => header.includes(id));
@@ -139,14 +141,6 @@ function deriveBench(bench: BenchDescription, header: readonly string[], timeCol
     channels: present.map((channel) => ({ ...channel, instrument: INSTRUMENT, signal: channel.id })),
   };
   return { derived, time, signals: present.map(({ id }) => header.indexOf(id)) };
-}
-
-/** Seconds, or seconds since 1970 for an ISO 8601 instant. */
-function readTime(text: string): number | null {
-  if (/^[+-]?\d+(\.\d+)?(e[+-]?\d+)?$/i.test(text)) return Number(text);
-  if (!/^\d{4}-\d\d-\d\d[T ]\d\d:\d\d/.test(text)) return null;
-  const ms = Date.parse(text);
-  return Number.isNaN(ms) ? null : ms / 1000;
 }
 
 function tell(output: Output, startS: number, onLine: (line: RerunLine) => void): void {

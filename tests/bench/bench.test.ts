@@ -13,19 +13,21 @@ let journal: MemoryJournal;
 let bench: RunningBench;
 let hear: Record<string, (event: LinkEvent) => void>;
 let reopened: string[];
+let logged: { readonly msg: string }[];
 
 beforeEach(async () => {
   clock = virtualClock({ utcMs: Date.UTC(2031, 2, 4, 9, 0, 0) });
   journal = new MemoryJournal();
   hear = {};
   reopened = [];
+  logged = [];
   bench = await startBench({
     bench: testBench,
     drivers,
     driverDigests: {},
     software: 'test',
     clock,
-    log: pino({ level: 'silent' }),
+    log: pino({}, { write: (line) => void logged.push(JSON.parse(line)) }),
     openJournal: async (events) => journal.open(events),
     openLink: ({ id }, onEvent) => {
       hear[id] = onEvent;
@@ -121,6 +123,19 @@ describe('when the disk cannot follow', () => {
     flood();
     expect(bench.live().recording).toBe(false);
     expect(bench.live().gates.find(({ id }) => id === 'record')).toMatchObject({ open: false });
+    expect(bench.live().instruments.probe?.floods).toBe(false);
+    expect(bench.live().instruments.sonar).toMatchObject({
+      floods: true,
+      words: expect.stringMatching(/^Sends 2100\d messages a second where 5 are expected: more than can be kept\. Set/),
+    });
+    expect(logged).toContainEqual(
+      expect.objectContaining({
+        instrument: 'sonar',
+        recording: false,
+        msg: expect.stringContaining('where 5 are expected'),
+      }),
+    );
+    expect(logged.map(({ msg }) => msg)).not.toContain('The disk does not take the record.');
     const kept = journal.entries.length;
     talk(3, 63);
     expect(bench.live().channels.level?.value).toBeGreaterThan(62.9);
@@ -149,6 +164,9 @@ describe('a disk that refuses', () => {
     talk(10);
     journal.refuse();
     expect(bench.live().recording).toBe(false);
+    // a board that talks as it should is not blamed for the disk
+    expect(bench.live().instruments.sonar?.floods).toBe(false);
+    expect(logged.map(({ msg }) => msg)).toContain('The disk does not take the record.');
     expect(bench.live().gates.find(({ id }) => id === 'record')).toMatchObject({ open: false });
     expect(bench.live().ready).toBe(false);
     await expect(bench.act(request('note-0003', { type: 'note', text: 'x' }))).resolves.toMatchObject({

@@ -73,7 +73,7 @@ test('a network address is recorded byte by byte until it is stopped', async () 
 test('lines are shown as they come, and no byte of a device steers the terminal', async () => {
   const address = await serve((client) => client.end('x\nT=20.5\r\n\x1b[2J\x9b\xff\n'));
   expect(await capture(address, { out: file }, out, new Promise(() => {}))).toBe(1);
-  expect(said).toContain('(first-partial, 1 bytes) x\nT=20.5\n\\x1b[2J');
+  expect(said).toContain('(first-partial, 1 byte) x\nT=20.5\n\\x1b[2J');
   expect(said).not.toMatch(/[^\x20-\x7e\n]/);
   expect(said).toContain('The other side closed the connection.');
   expect(notes().ended).toBe('remote-closed');

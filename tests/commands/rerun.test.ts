@@ -40,6 +40,16 @@ test('writes outcomes as JSON lines, and says how many', async () => {
   expect(existsSync(`${to}.part`)).toBe(false);
 });
 
+test('speaks of one row, and of what it assumed', async () => {
+  const { out, words } = said();
+  const single = join(dir, 'single.csv');
+  writeFileSync(single, 'time,temperature,level\n2031-05-06 08:00,50,62');
+  expect(await rerunCsv(single, { bench, out: join(dir, 'single.jsonl') }, out)).toBe(0);
+  expect(words()).toMatch(
+    /^note: the times carry no zone: they are taken as UTC\n1 row: 0 changes of ready, 0 readings\n$/,
+  );
+});
+
 test.each([
   ['the data themselves', csv],
   ['the bench file', bench],

@@ -28,6 +28,22 @@ describe('docs', () => {
     for (const name of links) expect(headings).toContain(name);
   });
 
+  test.each([
+    ['actionId', 8, 64],
+    ['actor', 1, 80],
+    ['text', 1, 2000],
+    ['label', 1, 200],
+  ])('say how long `%s` of an action may be: %i to %i characters', (field, least, most) => {
+    expect(feedDocs()).toMatch(new RegExp(`^\\| \`${field}\` +\\| text, ${least} to ${most} characters`, 'm'));
+    const fits = (length: number) => {
+      const value = 'x'.repeat(length);
+      const body = field === 'label' ? { type: 'start-job', label: value } : { type: 'note', text: value };
+      const sent = field === 'text' || field === 'label' ? { body } : { [field]: value };
+      return clientMessage.safeParse({ ...CLIENT_EXAMPLES.action, ...sent }).success;
+    };
+    expect([least - 1, least, most, most + 1].map(fits)).toEqual([false, true, true, false]);
+  });
+
   test('leave no field without a type', () => {
     expect(feedDocs()).not.toMatch(/^\| `[^`]+` +\| +\|/m);
     expect(feedDocs()).not.toContain('undefined');

@@ -77,6 +77,7 @@ const carried = record({
   job: fc.option(job),
   lastJobId: small,
   lastReadingId: small,
+  ready: fc.boolean(),
   lastReading: fc.option(reading),
   machine,
   learned: fc.option(learned),

@@ -61,7 +61,7 @@ describe('the owner of a journal', () => {
     const file = readJournal(path);
     expect(file.verifySeal().ok).toBe(true);
     file.close();
-    expect(readdirSync(folder.path).sort()).toEqual(['bay.journal', 'bay.journal-lock']);
+    expect(readdirSync(folder.path).sort()).toEqual(['bay.journal']);
     expect(readFileSync(path).equals(before)).toBe(true);
   });
 

@@ -1,28 +1,10 @@
 /** A port that this user may not open, or that another program has: a clear message, and it comes by itself later. */
-import { execFileSync } from 'node:child_process';
 import { chmodSync, chownSync, realpathSync } from 'node:fs';
 import { expect, it } from 'vitest';
 import type { LinkDescription } from '../../src/core/description.ts';
+import { AS_NOBODY, bareUser, NOBODY } from '../support/bare-user.ts';
 import { describeOnPtys, testPort } from './ptys.ts';
 import { type ReaderProcess, startReader } from './reader.ts';
-
-const NOBODY = 65_534;
-const AS_NOBODY = ['setpriv', `--reuid=${NOBODY}`, `--regid=${NOBODY}`, '--clear-groups'];
-
-/** Whether another user can run our programs at all: this one may change users, and the checkout may be read. */
-function bareUser(): boolean {
-  try {
-    execFileSync(AS_NOBODY[0] as string, [
-      ...AS_NOBODY.slice(1),
-      process.execPath,
-      '-e',
-      'require("fs").readFileSync("package.json")',
-    ]);
-    return true;
-  } catch {
-    return false;
-  }
-}
 
 const linkTo = (path: string): LinkDescription => ({
   kind: 'serial',

@@ -163,6 +163,21 @@ describe.skipIf(NO_BROWSER)(`The page${NEEDS_BROWSER}`, () => {
     await visit.end();
   });
 
+  it('names the instrument that floods, above everything and beside its plug', async () => {
+    const play = new Play();
+    play.live = () => {
+      const live = { ...waiting(Date.now()), recording: false };
+      Object.assign(live.instruments['echo board'] ?? {}, { floods: true, words: 'Sends 4000 messages a second.' });
+      return live;
+    };
+    const visit = await opened(play);
+    const { page } = visit;
+    expect(await textOf(page.locator('.notices'))).toMatch(/^Not recording: echo board sends more than can be kept/);
+    expect(await textOf(page.locator('[data-instrument="echo board"]'))).toContain('Sends 4000 messages a second.');
+    expect(await textOf(page.locator('[data-instrument="dip probe"]'))).not.toContain('Sends');
+    await visit.end();
+  });
+
   it('asks for a name once, sends a reading request in the envelope, and shows what the bench answers', async () => {
     const play = new Play();
     const answer = (accepted: boolean, words: string, revision: number) => (actionId: string) =>

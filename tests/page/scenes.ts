@@ -51,6 +51,7 @@ const healthy: Live['instruments'] = {
     words: 'Connected.',
     connection: 1,
     frames: 1184,
+    floods: false,
     silentS: 0.2,
     discarded: { 'first-partial': 1 },
   },
@@ -60,10 +61,16 @@ const healthy: Live['instruments'] = {
     words: 'Connected.',
     connection: 2,
     frames: 5821,
+    floods: false,
     silentS: 0,
     discarded: { 'first-partial': 2, 'cut-tail': 1, 'no-match': 7, 'bad-number': 3 },
   },
 };
+
+/** µs of the bench's own clock: its run began with the day. */
+function clockOfRun(utcMs: number): number {
+  return (utcMs % 86_400_000) * 1000;
+}
 
 /** Live values at `nowC`; `utcMs` is the bench's clock. */
 function live(utcMs: number, nowC: number, ready: boolean, gates: Gate[]): Live {
@@ -71,7 +78,7 @@ function live(utcMs: number, nowC: number, ready: boolean, gates: Gate[]): Live 
   const raw = levelMm + SLOPE_MM_PER_K * (nowC - BENCH.referenceC);
   return {
     utc: new Date(utcMs).toISOString(),
-    tUs: START_US,
+    tUs: clockOfRun(utcMs),
     ready,
     gates,
     levelMm,
@@ -136,6 +143,7 @@ export function stale(utcMs: number): Live {
     state: 'closed',
     reason: 'unplugged',
     words: 'Unplugged. Plug it in again; it is picked up by itself.',
+    floods: false,
     silentS: 7.4,
   });
   scene.gates[0] = gate('fresh', false, `No new ${TEMPERATURE} value for 7.4 s.`, {
@@ -204,16 +212,22 @@ export function snapshot(now: Live, over: Partial<Omit<Snapshot, 'type' | 'live'
   };
 }
 
-const numbered = (event: number) => ({ event, run: 5, seq: 10_000 + event, tUs: START_US, algorithm: 1 });
+const numbered = (event: number, utcMs: number) => ({
+  event,
+  run: 5,
+  seq: 10_000 + event,
+  tUs: clockOfRun(utcMs),
+  algorithm: 1,
+});
 
 export function readingEvent(event: number, utcMs: number, over: Partial<Reading> = {}): EventMessage {
   const utc = new Date(utcMs).toISOString();
-  return { type: 'event', utc, outcome: { kind: 'reading', ...numbered(event), reading: reading(over) } };
+  return { type: 'event', utc, outcome: { kind: 'reading', ...numbered(event, utcMs), reading: reading(over) } };
 }
 
 export function readyEvent(event: number, utcMs: number, isReady: boolean): EventMessage {
   const utc = new Date(utcMs).toISOString();
-  return { type: 'event', utc, outcome: { kind: 'ready', ...numbered(event), ready: isReady, shut: [] } };
+  return { type: 'event', utc, outcome: { kind: 'ready', ...numbered(event, utcMs), ready: isReady, shut: [] } };
 }
 
 /** The last minutes up to `nowMs` at one point a second, with a hole of half a minute where the cable was out. */

@@ -91,6 +91,26 @@ describe('The view of the page', () => {
     expect(again.notice).toBe(WORDS.missedTooMuch);
   });
 
+  it('ends a spell at the last live values before the bench went off, whatever it says when it is back', () => {
+    const lost = reduce(fold(CONNECTED, live(1000, true), live(2500, true)), LOST);
+    // A run of its own clock, begun 60 s later; it was ready when it fell, and is ready again.
+    const restarted = <T extends ServerMessage>(message: T): T =>
+      JSON.parse(JSON.stringify(message), (key, value) =>
+        key === 'tUs' ? value - (T0 % 86_400_000) * 1000 - 60e6 : value,
+      );
+    const readyAgain = restarted(readyEvent(41, T0 + 95_000, true));
+    const then = [snapshot(ready(T0 + 96_000), { event: 41 }), live(97_000, true)].map(restarted);
+    const spells = [
+      { fromMs: T0 + 1000, toMs: T0 + 2500 },
+      { fromMs: T0 + 95_000, toMs: null },
+    ];
+    expect(fold(lost, HELLO, readyAgain, ...then).spells).toEqual(spells);
+    // The same without the event: the values alone tell the new run too.
+    expect(fold(lost, HELLO, ...then).spells).toEqual([spells[0], { fromMs: T0 + 96_000, toMs: null }]);
+    // Only the line was lost: the bench was ready all the while.
+    expect(fold(lost, HELLO, snapshot(ready(T0 + 96_000))).spells).toEqual([{ fromMs: T0 + 1000, toMs: null }]);
+  });
+
   it('remembers since when a value is not good, and forgets it with the next good one', () => {
     const wild = waiting(T0);
     Object.assign(wild.channels[LEVEL] ?? {}, { quality: 'bad', reason: 'out-of-range' });

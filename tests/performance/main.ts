@@ -1,6 +1,6 @@
 /**
- * The whole path against a bare script, side by side in one run: CPU time per line, paced and as fast as the port
- * takes it. Prints ratios; a ratio is a claim, a time is not.
+ * The link alone, and then the whole path, against a bare script, side by side in one run: CPU time per line, paced and
+ * as fast as the port takes it. Prints ratios; a ratio is a claim, a time is not.
  */
 import { spawn } from 'node:child_process';
 import { readFileSync } from 'node:fs';
@@ -12,6 +12,8 @@ import { ROOT } from '../repo/house.ts';
 import { TalkingBoards } from '../support/boards.ts';
 import { type Cli, stillwell } from '../support/cli.ts';
 import { Follower } from '../support/follower.ts';
+import { median, type Pace, range } from './figures.ts';
+import { linkAlone } from './link-alone.ts';
 
 const TICKS_PER_S = 100;
 const PAIRS = Number(process.env.STILLWELL_PAIRS ?? 5);
@@ -89,7 +91,7 @@ async function measure(
   boards: TalkingBoards,
   file: string,
   round: number,
-  pace: number | 'full',
+  pace: Pace,
   count: number,
 ) {
   const running = await contender.start(boards, file, round);
@@ -114,19 +116,16 @@ async function measure(
   return result;
 }
 
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  return sorted[sorted.length >> 1] as number;
-}
-
 if (!ptysAvailable()) {
   process.stdout.write('skipped: pseudo-terminals are missing on this platform\n');
 } else {
-  const boards = new TalkingBoards();
-  const file = await boards.start(500);
   process.stdout.write(
     `${cpus()[0]?.model ?? 'unknown processor'}, ${cpus().length} cores, Node ${process.version}, ${PAIRS} pairs\n\n`,
   );
+  await linkAlone(PAIRS, (text) => process.stdout.write(`${text}\n`));
+  process.stdout.write('\nThe whole path: decoded, judged, kept, and sent to one client.\n\n');
+  const boards = new TalkingBoards();
+  const file = await boards.start(500);
   process.stdout.write(
     '| load | stillwell, µs of CPU per line | bare script | ratio (median of pairs) | smallest to largest |\n|---|---|---|---|---|\n',
   );
@@ -142,8 +141,7 @@ if (!ptysAvailable()) {
     }
     const ratios = pairs.map(([a, b]) => a / b);
     const figures = [median(pairs.map(([a]) => a)), median(pairs.map(([, b]) => b))].map((us) => us.toFixed(1));
-    const range = `${Math.min(...ratios).toFixed(2)} to ${Math.max(...ratios).toFixed(2)}`;
-    process.stdout.write(`| ${label} | ${figures[0]} | ${figures[1]} | ${median(ratios).toFixed(2)} | ${range} |\n`);
+    process.stdout.write(`| ${label} | ${figures[0]} | ${figures[1]} | ${range(ratios)} |\n`);
   }
   await boards.stop();
 }

@@ -1,7 +1,8 @@
 import { Readable } from 'node:stream';
 import { describe, expect, test } from 'vitest';
 import { drivers } from '../../drivers/index.ts';
-import { CsvFault, type RerunLine, rerun } from '../../src/replay/rerun.ts';
+import { CsvFault, NO_ZONE } from '../../src/replay/csv-cells.ts';
+import { type RerunLine, rerun } from '../../src/replay/rerun.ts';
 import { testBench } from '../support/bench.ts';
 import { noise } from '../support/core-rig.ts';
 
@@ -26,7 +27,7 @@ function log(time: (s: number) => string = (s) => s.toFixed(1), header = 'time,t
 
 test('a log of another logger gives changes of ready and readings with their time', async () => {
   const { found, count } = await lines(log());
-  expect(count).toEqual({ rows: 201, discarded: {} });
+  expect(count).toEqual({ rows: 201, discarded: {}, notes: [] });
   expect(found[0]).toMatchObject({ ready: true, why: [] });
   expect(found[0]?.t).toBeGreaterThan(31);
   expect(found[0]?.t).toBeLessThan(34);
@@ -80,9 +81,49 @@ describe('what cannot be used is refused in words', () => {
     ['a header alone', 'time,temperature,level', 'no row of data'],
     ['a missing channel', 'time,temperature\n0,20', 'no column for channel level'],
     ['time that is none', 'time,temperature,level\nnoon,20,60', 'row 2: "noon" is no time'],
+    ['a column twice', 'time,level,temperature,level\n0,60,20,61', 'the column "level" stands there more than once'],
+    [
+      'the time column twice',
+      'time,temperature,level,time\n0,20,60,0',
+      'the column "time" stands there more than once',
+    ],
+    ['semicolons', 'time;temperature;level\n0;20;60', '";" stands between the columns; a comma is expected'],
+    ['tabs', 'time\ttemperature\tlevel\n0\t20\t60', 'a tab stands between the columns'],
+    ['milliseconds since 1970', 'time,temperature,level\n1767225600000,20,60', 'row 2: 1767225600000 is too large for'],
+    ['a decimal comma', 'time,temperature,level\n0,20,60\n1,20,"60,5"', 'row 3: "60,5" has a comma in the number'],
+    ['a decimal comma in the time', 'time,temperature,level\n"0,5",20,60', 'row 2: "0,5" has a comma in the number'],
+    [
+      'an instant of no calendar',
+      'time,temperature,level\n2031-13-06T08:00:00Z,20,60',
+      'row 2: "2031-13-06T08:00:00Z" is',
+    ],
     ['time running backwards', 'time,temperature,level\n1,20,60\n0.5,20,60', 'row 3: time goes backwards'],
   ])('%s', async (_case, csv, words) => {
     await expect(lines(csv)).rejects.toThrow(words);
     await expect(lines(csv)).rejects.toBeInstanceOf(CsvFault);
+  });
+});
+
+describe('instants of the calendar', () => {
+  const at = (zone: string, between = 'T') =>
+    log((s) => `${new Date(1e12 + s * 1000).toISOString().slice(0, -1).replace('T', between)}${zone}`);
+
+  test('without a zone are taken as UTC wherever the computer is, and that is said once', async () => {
+    const withZone = await lines(at('Z'));
+    expect(withZone.count.notes).toEqual([]);
+    for (const between of ['T', ' ']) {
+      const without = await lines(at('', between));
+      expect(without.found).toEqual(withZone.found);
+      expect(without.count.notes).toEqual([NO_ZONE]);
+    }
+  });
+
+  test('with another zone are moved by it', async () => {
+    const [utc, east] = [(await lines(at('Z'))).found, (await lines(at('+02:00'))).found];
+    expect(east.map(({ t }) => Math.round((t + 7200) * 1e3))).toEqual(utc.map(({ t }) => Math.round(t * 1e3)));
+  });
+
+  test('up to the year 5138 may be plain seconds', async () => {
+    expect((await lines(log((s) => (1.7e9 + s).toFixed(1)))).count.rows).toBe(201);
   });
 });

@@ -1,8 +1,8 @@
 /** Drives the core by hand in virtual time: feeds lines, fires the ticks that it asks for, collects what comes out. */
 import { drivers } from '../../drivers/index.ts';
-import { NOTHING_CARRIED } from '../../src/core/carried.ts';
+import { type Carried, NOTHING_CARRIED } from '../../src/core/carried.ts';
 import type { BenchDescription } from '../../src/core/description.ts';
-import type { Carried, Gate, GateId, Input, Outcome, OutcomeOf, Output } from '../../src/core/events.ts';
+import type { Gate, GateId, Input, Outcome, OutcomeOf, Output } from '../../src/core/events.ts';
 import { numericsProbe } from '../../src/core/numerics.ts';
 import { createPipeline } from '../../src/core/pipeline.ts';
 import type { State } from '../../src/core/state.ts';

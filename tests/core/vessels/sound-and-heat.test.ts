@@ -1,7 +1,6 @@
 /** Sign and size of the two effects of heat on an ultrasonic gauge, from the physics of the house alone. */
 import { describe, expect, test } from 'vitest';
 import { fluidFrom } from '../../../src/core/fluids/fluid.ts';
-import { NO_CIRCUIT } from '../../../src/core/vessels/circuit.ts';
 import type { VesselDescription } from '../../../src/core/vessels/description.ts';
 import { levelAtReference } from '../../../src/core/vessels/level-at-reference.ts';
 import { vesselFrom } from '../../../src/core/vessels/vessel.ts';
@@ -86,25 +85,5 @@ describe('true expansion', () => {
     expect(boardMm).toBeGreaterThan(LEVEL_MM + 10);
     const undone = (boardMm * speed(hotC)) / 1430;
     expect(risenTo(undone, hotC, 30, 3)).toBeCloseTo(LEVEL_MM, 9);
-  });
-});
-
-describe('common practice, no source', () => {
-  // A figure that practitioners pass on, without a published source: it checks, and is no default of anything.
-  test('77 mm read at 40 °C falls by more than half a millimetre when moved to 30 °C', () => {
-    for (const linearPerK of [0, 23e-6]) {
-      const wall = { linearPerK, uLinearPerK: 0, atC: 20 };
-      const filling = { vessel: vesselFrom({ ...PAN, wall }), fluid: oil, circuit: NO_CIRCUIT };
-      const { value } = levelAtReference(filling, {
-        levelMm: 77,
-        vesselC: 40,
-        circuitC: 40,
-        circuitState: 'none',
-        referenceC: 30,
-        referenceCircuitState: 'none',
-      });
-      expect(77 - value).toBeGreaterThan(0.5);
-      expect(77 - value).toBeLessThan(0.6);
-    }
   });
 });
