@@ -6,6 +6,7 @@ import type { QuantityKind } from '../core/description.ts';
 import { ofSourceOf } from './channel-relations.ts';
 import type { BenchDraft, Channel, Instrument } from './draft.ts';
 import { ofFluidAndVessel, ofLaw } from './law-relations.ts';
+import { ofMatch } from './match-schema.ts';
 import { type Finding, finding, nearest, oneOf, quote } from './mistake.ts';
 import type { Span } from './quantities.ts';
 import type { Draft } from './understand.ts';
@@ -28,6 +29,7 @@ export function checkRelations(draft: BenchDraft): Finding[] {
     ...sharedPorts(draft.instruments),
     ...draft.channels.flatMap((channel) => ofChannel(channel, draft)),
     ...ofMeasure(draft),
+    ...ofMatch(draft.head.measure?.match),
     ...ofFluidAndVessel(draft),
   ].map((one) => (one.nature === 'absent' ? one : { ...one, nature: 'across' }));
 }

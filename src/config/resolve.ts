@@ -15,6 +15,7 @@ import type { Channel, Head, Instrument } from './draft.ts';
 import { type FluidKeys, resolveFluid } from './fluid-schema.ts';
 import { ANY_NUMBER, behindScale, classUncertainty, resolveLaw } from './law.ts';
 import { signalUnitOf } from './law-relations.ts';
+import { resolveMatch } from './match-schema.ts';
 import { DEFAULT_RANGE, splitReference } from './relations.ts';
 import { lawOfUnit, type Unit } from './units.ts';
 import { resolveVessel, type VesselKeys } from './vessel-schema.ts';
@@ -47,6 +48,7 @@ export function resolveBench({ head, instruments, channels, fluid, vessel }: Com
       referenceC: measure.reference,
       compensation: { kind: 'slope', mmPerK: measure.compensation.slope, uMmPerK: measure.compensation.uncertainty },
       steady: { overUs: measure.steady.over, spreadMm: measure.steady.spread, driftMmPerMin: measure.steady.drift },
+      match: measure.match === undefined ? null : resolveMatch(measure.match),
     },
     fluid: fluid && resolveFluid(fluid),
     vessel: vessel && resolveVessel(vessel),

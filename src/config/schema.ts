@@ -8,6 +8,7 @@ import { channelSchema, echoSchema, scaleSchema } from './channel-schema.ts';
 import { CONTROL, key, quantity, span, text, understood, whole } from './fields.ts';
 import { FLUID_SECTIONS, fluidSchema } from './fluid-schema.ts';
 import { LAW_SECTIONS, lawSchema } from './law-schema.ts';
+import { MATCH_SECTIONS, matchSchema } from './match-schema.ts';
 import { quote } from './mistake.ts';
 import type { Understood } from './quantities.ts';
 import { VESSEL_SECTIONS, vesselSchema } from './vessel-schema.ts';
@@ -242,6 +243,12 @@ export const measureSchema = z.strictObject({
     form: 'the keys over, spread and drift',
     example: '{ over: 6 s, spread: 1.2 mm, drift: 2 mm/min }',
   }),
+  match: key(matchSchema.optional(), {
+    meaning: 'How far a level may lie from its target, and how sure a verdict about it must be.',
+    form: 'the keys of a match',
+    example: '{ tolerance: 1 mm, refit: 0.15 mm }',
+    otherwise: 'there are no targets and no verdicts',
+  }),
 });
 
 const pageSchema = z.strictObject({
@@ -315,6 +322,7 @@ export const SECTIONS = [
   { title: 'The measurement', at: 'measure', schema: measureSchema },
   { title: 'Compensation', at: 'measure.compensation', schema: compensationSchema },
   { title: 'Calm', at: 'measure.steady', schema: steadySchema },
+  ...MATCH_SECTIONS,
   ...FLUID_SECTIONS,
   ...VESSEL_SECTIONS,
   { title: 'The page', at: 'page', schema: pageSchema },

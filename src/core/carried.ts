@@ -1,4 +1,4 @@
-import type { Carried, OutcomeBody, Stamp } from './events.ts';
+import type { Carried, OutcomeBody, Reading, Stamp, Target, TargetAsked } from './events.ts';
 
 export const NOTHING_CARRIED: Carried = Object.freeze({
   lastEvent: 0,
@@ -7,7 +7,13 @@ export const NOTHING_CARRIED: Carried = Object.freeze({
   lastJobId: 0,
   lastReadingId: 0,
   lastReading: null,
+  jobReadings: [],
+  target: null,
+  lastVerdict: null,
 });
+
+/** A target is taken from one of these; more would only make every restart heavier. */
+const MOST_JOB_READINGS = 12;
 
 /**
  * What survives a process start, after one more outcome. The core and the journal both fold with this function, so the
@@ -19,17 +25,36 @@ export function carry(before: Carried, outcome: OutcomeBody & Stamp & { readonly
     case 'action':
       return { ...after, revision: outcome.revision };
     case 'job':
-      return { ...after, job: outcome.change === 'closed' ? null : outcome.job, lastJobId: outcome.job.id };
+      return {
+        ...after,
+        job: outcome.change === 'closed' ? null : outcome.job,
+        lastJobId: outcome.job.id,
+        jobReadings: [],
+        target: null,
+        lastVerdict: null,
+      };
+    case 'target':
+      return { ...after, target: targetOf(outcome.target, before.jobReadings), lastVerdict: null };
+    case 'verdict':
+      return { ...after, lastVerdict: outcome.verdict };
     case 'reading':
       return {
         ...after,
         lastReadingId: outcome.reading.id,
         lastReading: outcome.reading,
         job: after.job && { ...after.job, readings: after.job.readings + 1 },
+        jobReadings: after.job === null ? [] : [...after.jobReadings, outcome.reading].slice(-MOST_JOB_READINGS),
       };
     case 'ready':
     case 'alarm':
     case 'fault':
       return after;
   }
+}
+
+/** The target that is asked for; null where it names a reading that the job does not hold. */
+export function targetOf(asked: TargetAsked, jobReadings: readonly Reading[]): Target | null {
+  if (asked.from === 'level') return asked;
+  const reading = jobReadings.find(({ id }) => id === asked.reading);
+  return reading === undefined ? null : { from: 'reading', reading };
 }

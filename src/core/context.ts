@@ -5,12 +5,17 @@ import type { Context, ContextName } from './laws/law.ts';
 import { lawOf } from './laws/law-of.ts';
 import { staleAfterUs } from './limits.ts';
 import type { State } from './state.ts';
+import { fluidProperty, instrumentError, statedConstant } from './uncertainty/line.ts';
 
 /** One context quantity with its uncertainty; a temperature that it follows is told apart. */
 export interface Known {
   readonly value: number;
-  /** Standard uncertainty, without that of the temperature that it follows. */
+  /** Standard uncertainty, without that of the temperature that it follows, and without its own steps. */
   readonly u: number;
+  /** Smallest step of what it is measured with; 0 where it is none. */
+  readonly step: number;
+  /** What else leans on the same quantity has the same key (see BudgetLine). */
+  readonly shared: string;
   /** ∂value/∂temperature and the channel of that temperature; 0 and null where it follows none. */
   readonly perK: number;
   readonly temperatureChannel: string | null;
@@ -33,13 +38,13 @@ export interface Surroundings {
 const NOTHING: Surroundings = Object.freeze({ values: {}, known: {} });
 
 /** The context of a channel's law at `tUs`; what cannot be had fresh is left out. Null: however old it is. */
-export function surroundings(state: State, { context }: ChannelDescription, tUs: number | null): Surroundings {
+export function surroundings(state: State, { id, context }: ChannelDescription, tUs: number | null): Surroundings {
   const names = Object.keys(context) as ContextName[];
   if (names.length === 0) return NOTHING;
   const values: Partial<Record<ContextName, number>> = {};
   const known: Partial<Record<ContextName, Known>> = {};
   for (const name of names) {
-    const found = find(state, context[name] as ContextSource, tUs);
+    const found = find(state, context[name] as ContextSource, statedConstant(name, id), tUs);
     if (found === null) continue;
     values[name] = found.value;
     known[name] = found;
@@ -77,18 +82,19 @@ function latest(state: State, id: string, tUs: number | null): number | null {
   return tUs !== null && tUs - held.goodUs > staleAfterUs(channel.intervalUs) ? null : held.good;
 }
 
-function find(state: State, source: ContextSource, tUs: number | null): Known | null {
+/** Follows no temperature, and is good for any value. */
+const PLAIN = { perK: 0, temperatureChannel: null, covered: true } as const;
+
+function find(state: State, source: ContextSource, constant: string, tUs: number | null): Known | null {
   switch (source.kind) {
     case 'constant':
-      return { value: source.value, u: source.u, perK: 0, temperatureChannel: null, covered: true };
+      return { ...PLAIN, value: source.value, u: source.u, step: 0, shared: constant };
     case 'channel': {
       const value = latest(state, source.channel, tUs);
       const channel = state.bench.channels.find(({ id }) => id === source.channel);
       if (value === null || channel === undefined) return null;
-      const { resolution, standardUncertainty: u } = channel;
-      // One step wide: step²/12 (GUM F.2.2.1).
-      const both = Math.sqrt(u * u + (resolution * resolution) / 12);
-      return { value, u: both, perK: 0, temperatureChannel: null, covered: true };
+      const { id, resolution: step, standardUncertainty: u } = channel;
+      return { ...PLAIN, value, u, step, shared: instrumentError(id) };
     }
     case 'fluid': {
       const tC = latest(state, source.temperatureChannel, tUs);
@@ -97,7 +103,8 @@ function find(state: State, source: ContextSource, tUs: number | null): Known | 
       const property = source.property === 'sound' ? fluid.speedOfSound(tC) : fluid.density(tC);
       if (property === null) return null;
       const { value, u, derivative: perK, inRange: covered } = property;
-      return { value, u, perK, temperatureChannel: source.temperatureChannel, covered };
+      const { temperatureChannel } = source;
+      return { value, u, step: 0, shared: fluidProperty(source.property), perK, temperatureChannel, covered };
     }
   }
 }

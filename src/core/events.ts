@@ -5,6 +5,10 @@
  * ALGORITHM_VERSION (see version.ts).
  */
 import type { BenchDescription } from './description.ts';
+import type { Target, TargetAsked, Verdict } from './match/verdict.ts';
+import type { BudgetLine } from './uncertainty/line.ts';
+
+export type { BudgetLine, Target, TargetAsked, Verdict };
 
 /** Place and time of an input: one sequence over the whole journal, integer µs of a monotonic clock since the run began. */
 export interface Stamp {
@@ -171,6 +175,10 @@ export type ActionBody =
   /** A value read by the actor from another display, in the channel's inside unit. */
   | { readonly type: 'type-value'; readonly channel: string; readonly value: number }
   | { readonly type: 'start-job'; readonly label: string }
+  /** What the next readings of the job are held against. */
+  | { readonly type: 'set-target'; readonly target: TargetAsked }
+  /** A verdict that this bench cannot settle is taken as good, for a reason. */
+  | { readonly type: 'accept'; readonly reason: string }
   | { readonly type: 'close-job' };
 
 export const REFUSALS = [
@@ -182,6 +190,9 @@ export const REFUSALS = [
   'not-recording',
   'not-typed',
   'out-of-range',
+  'no-tolerance',
+  'no-such-reading',
+  'nothing-to-accept',
 ] as const;
 export type Refusal = (typeof REFUSALS)[number];
 
@@ -290,6 +301,8 @@ export type OutcomeBody =
   | { readonly kind: 'reading'; readonly reading: Reading }
   | ActionOutcome
   | { readonly kind: 'job'; readonly change: 'started' | 'closed'; readonly job: Job }
+  | { readonly kind: 'target'; readonly target: TargetAsked }
+  | { readonly kind: 'verdict'; readonly verdict: Verdict }
   | AlarmOutcome
   | { readonly kind: 'fault'; readonly source: string; readonly code: string; readonly detail: string };
 
@@ -337,6 +350,9 @@ export interface Reading {
   readonly U95Mm: number;
   readonly coverageFactor: number;
   readonly budget: readonly BudgetLine[];
+  /** Level and uncertainty in English, as they are told. */
+  readonly words: string;
+  readonly basis: ReadingBasis;
   /** As measured, before compensation. */
   readonly rawLevelMm: number;
   readonly temperatureC: number;
@@ -355,20 +371,14 @@ export interface Reading {
   readonly toUs: number;
 }
 
-/** One component of an uncertainty budget (GUM, clause 5). */
-export interface BudgetLine {
-  readonly component: string;
-  /** 'A' from statistics of this reading, 'B' from elsewhere. */
-  readonly type: 'A' | 'B';
-  /** Standard uncertainty in `unit` (UCUM). */
-  readonly u: number;
-  readonly unit: string;
-  /** ∂level/∂component, mm per unit. */
-  readonly sensitivity: number;
-  /** |sensitivity| × u, mm. */
-  readonly contributionMm: number;
-  /** Degrees of freedom; null for infinite. */
-  readonly degreesOfFreedom: number | null;
+/** What a reading was made with: only readings of one basis are held against each other. */
+export interface ReadingBasis {
+  readonly levelChannel: string;
+  readonly temperatureChannel: string;
+  /** The way to the reference temperature, with its figures. */
+  readonly compensation: string;
+  /** Certificates in force, one for each calibrated instrument. */
+  readonly calibrations: readonly string[];
 }
 
 // ---------------------------------------------------------------- carried over a restart
@@ -384,4 +394,9 @@ export interface Carried {
   readonly lastJobId: number;
   readonly lastReadingId: number;
   readonly lastReading: Reading | null;
+  /** The newest readings of the open job, oldest first: what a target may be taken from. */
+  readonly jobReadings: readonly Reading[];
+  readonly target: Target | null;
+  /** The newest of the open job. */
+  readonly lastVerdict: Verdict | null;
 }

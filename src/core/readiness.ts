@@ -6,6 +6,7 @@ import { emptyForecast } from './forecast.ts';
 import { type ChannelFact, judgeGates, type OpenBefore } from './gates.ts';
 import type { Ledger } from './ledger.ts';
 import { STATUS_EVERY_US, staleAfterUs } from './limits.ts';
+import { verdict } from './match/verdict.ts';
 import { takeReading } from './reading.ts';
 import type { State } from './state.ts';
 import { type Calm, emptySteadiness, judge } from './steadiness.ts';
@@ -73,7 +74,10 @@ function decideReading(state: State, cause: ReadingCause, ledger: Ledger): boole
     level: { channel: level, influences: influencesAt(state, level, calm.meanRawMm) },
     temperature: { channel: temperature, influences: influencesAt(state, temperature, calm.meanTemperatureC) },
   });
+  const { target } = state.carried;
   ledger.decide({ kind: 'reading', reading });
+  if (target !== null && measure.match !== null)
+    ledger.decide({ kind: 'verdict', verdict: verdict(target, reading, measure.match) });
   return true;
 }
 

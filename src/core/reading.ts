@@ -2,13 +2,15 @@
  * A reading: the mean of the calm window at the reference temperature, with an uncertainty budget combined after
  * JCGM 100:2008 (GUM), clauses 4 and 5 and annex G.
  */
-import { byTemperature, influenceLines, line } from './budget.ts';
-import { compensate } from './compensation.ts';
+import { byTemperature, influenceLines } from './budget.ts';
+import { type Compensated, compensate } from './compensation.ts';
 import type { Influence } from './context.ts';
-import type { BenchDescription, ChannelDescription } from './description.ts';
+import type { BenchDescription, ChannelDescription, CompensationDescription } from './description.ts';
 import type { BudgetLine, Reading, ReadingCause } from './events.ts';
 import type { Calm } from './steadiness.ts';
-import { studentT95 } from './student.ts';
+import { combine } from './uncertainty/combine.ts';
+import { COMPENSATION_SLOPE, instrumentError, line, normal, rectangular, scatter } from './uncertainty/line.ts';
+import { levelInWords } from './uncertainty/words.ts';
 import { volumeAt } from './volume.ts';
 
 const US_PER_MIN = 60e6;
@@ -29,40 +31,29 @@ export interface Measured {
 }
 
 export function takeReading(calm: Calm, context: ReadingContext): Reading {
-  const { bench } = context;
-  const { measure } = bench;
-  const { channel: level } = context.level;
-  const { channel: temperature } = context.temperature;
-  const at = compensate(calm.meanRawMm, calm.meanTemperatureC, measure.referenceC, measure.compensation);
-  const halfDriftMm = (Math.abs(calm.driftMmPerMin) * (calm.spanUs / US_PER_MIN)) / 2;
-  // The temperature moves the level twice: through the compensation, and through the speed of sound or the density.
-  const perK = at.perK + byTemperature(context.level.influences, temperature.id);
-  const budget: BudgetLine[] = [
-    line('repeatability', 'A', calm.noiseMm / Math.sqrt(calm.effective), 'mm', 1, Math.max(1, calm.effective - 2)),
-    // Rectangular over the drift seen in the window: half-width / √3 (GUM 4.3.7).
-    line('drift over the window', 'B', halfDriftMm / Math.sqrt(3), 'mm', 1, null),
-    // One step wide: step / √12 (GUM F.2.2.1).
-    line('level resolution', 'B', level.resolution / Math.sqrt(12), 'mm', 1, null),
-    line('level instrument', 'B', level.standardUncertainty, 'mm', 1, null),
-    line('temperature resolution', 'B', temperature.resolution / Math.sqrt(12), 'K', perK, null),
-    line('temperature instrument', 'B', temperature.standardUncertainty, 'K', perK, null),
-    line('compensation slope', 'B', measure.compensation.uMmPerK, 'mm/K', at.perSlope, null),
-    ...influenceLines(level, context.level.influences, 1, bench.channels, temperature.id),
-    ...influenceLines(temperature, context.temperature.influences, perK, bench.channels, temperature.id),
-  ];
-  const variance = budget.reduce((sum, { contributionMm }) => sum + contributionMm * contributionMm, 0);
-  const coverageFactor = studentT95(effectiveDegreesOfFreedom(budget, variance));
+  const { bench, level, temperature } = context;
+  const { referenceC, compensation } = bench.measure;
+  const at = compensate(calm.meanRawMm, calm.meanTemperatureC, referenceC, compensation);
+  const budget = budgetOf(calm, at, context);
+  const { uMm, coverageFactor, U95Mm } = combine(budget);
   const volume = volumeAt(bench, calm.meanRawMm, calm.meanTemperatureC);
-  const uVolumeL = volume && Math.sqrt(volume.perMm * volume.perMm * variance + volume.uVesselL * volume.uVesselL);
+  const uVolumeL = volume && Math.sqrt(volume.perMm * volume.perMm * uMm * uMm + volume.uVesselL * volume.uVesselL);
   return {
     id: context.id,
     cause: context.cause,
     job: context.job,
     levelMm: at.mm,
-    referenceC: measure.referenceC,
-    U95Mm: coverageFactor * Math.sqrt(variance),
+    referenceC,
+    U95Mm,
     coverageFactor,
     budget,
+    words: levelInWords(at.mm, U95Mm),
+    basis: {
+      levelChannel: level.channel.id,
+      temperatureChannel: temperature.channel.id,
+      compensation: compensationWords(compensation),
+      calibrations: [],
+    },
     rawLevelMm: calm.meanRawMm,
     temperatureC: calm.meanTemperatureC,
     volumeL: volume?.litres ?? null,
@@ -77,12 +68,34 @@ export function takeReading(calm: Calm, context: ReadingContext): Reading {
   };
 }
 
-/** Welch–Satterthwaite (GUM G.2b), for independent components. */
-export function effectiveDegreesOfFreedom(budget: readonly BudgetLine[], variance: number): number {
-  let sum = 0;
-  for (const { contributionMm, degreesOfFreedom } of budget) {
-    const square = contributionMm * contributionMm;
-    if (degreesOfFreedom !== null) sum += (square * square) / degreesOfFreedom;
-  }
-  return sum > 0 ? (variance * variance) / sum : Number.POSITIVE_INFINITY;
+/** Every component once. The other ones of a reading (machine, calibration, way of compensation) are lines here too. */
+function budgetOf(calm: Calm, at: Compensated, { bench, level, temperature }: ReadingContext): BudgetLine[] {
+  const { channels, measure } = bench;
+  const { id: levelId, resolution: stepMm, standardUncertainty: uLevelMm } = level.channel;
+  const { id: temperatureId, resolution: stepK, standardUncertainty: uTemperatureK } = temperature.channel;
+  const halfDriftMm = (Math.abs(calm.driftMmPerMin) * (calm.spanUs / US_PER_MIN)) / 2;
+  const noiseMm = calm.noiseMm / Math.sqrt(calm.effective);
+  // The temperature moves the level twice: through the compensation, and through the speed of sound or the density.
+  const perK = at.perK + byTemperature(level.influences, temperatureId);
+  return [
+    line('repeatability', scatter(noiseMm, 'mm', Math.max(1, calm.effective - 2))),
+    line('drift over the window', rectangular(halfDriftMm, 'mm')),
+    line('level resolution', rectangular(stepMm / 2, 'mm')),
+    line('level instrument', normal(uLevelMm, 'mm'), { shared: instrumentError(levelId) }),
+    line('temperature resolution', rectangular(stepK / 2, 'K'), { sensitivity: perK }),
+    line('temperature instrument', normal(uTemperatureK, 'K'), {
+      sensitivity: perK,
+      shared: instrumentError(temperatureId),
+    }),
+    line('compensation slope', normal(measure.compensation.uMmPerK, 'mm/K'), {
+      sensitivity: at.perSlope,
+      shared: COMPENSATION_SLOPE,
+    }),
+    ...influenceLines(level.channel, level.influences, 1, channels, temperatureId),
+    ...influenceLines(temperature.channel, temperature.influences, perK, channels, temperatureId),
+  ];
+}
+
+function compensationWords({ kind, mmPerK }: CompensationDescription): string {
+  return `${kind} ${mmPerK} mm/K`;
 }

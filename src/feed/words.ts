@@ -10,6 +10,9 @@ export const REFUSAL_WORDS: Readonly<Record<Refusal, string>> = {
   'no-job': 'No job is open.',
   'not-typed': 'This channel is measured, not typed.',
   'out-of-range': 'That value is outside the range of this channel. Look again.',
+  'no-tolerance': 'This bench says nothing of a match. Give it a tolerance under measure.match in the bench file.',
+  'no-such-reading': 'That reading is not among the newest of this job.',
+  'nothing-to-accept': 'There is no verdict that this bench could not settle.',
   'not-recording': 'The record cannot be kept just now, so nothing is taken. Free disk space, then repeat it.',
 };
 

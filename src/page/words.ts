@@ -98,6 +98,8 @@ export const WORDS = {
     'type-value': 'Value kept.',
     'start-job': 'Job started.',
     'close-job': 'Job closed.',
+    'set-target': 'Target set.',
+    accept: 'Accepted, and on record.',
   },
   refused: (words: string) => `Refused. ${words}`,
   refusals: {
@@ -108,6 +110,9 @@ export const WORDS = {
     'no-job': 'No job is open.',
     'not-typed': 'This value is measured, not typed.',
     'out-of-range': 'That value cannot be. Look again.',
+    'no-tolerance': 'This bench has no tolerance for a match.',
+    'no-such-reading': 'That reading is not among the newest of this job.',
+    'nothing-to-accept': 'There is no verdict left open.',
     'not-recording': 'The disk did not take the record.',
   } satisfies Record<Refusal, string>,
   unanswered: 'The connection went before an answer came. Look at the last reading before asking again.',

@@ -26,6 +26,7 @@ export const BENCH: Snapshot['bench'] = {
   spreadMm: 0.5,
   driftMmPerMin: 0.4,
   overS: 20,
+  toleranceMm: 1,
 };
 
 /** °C of the tank, `s` seconds from now, on its way through `nowC`. */
@@ -160,6 +161,8 @@ export function reading(over: Partial<Reading> = {}): Reading {
       line('temperature', 'B', 0.5, 'Cel', -0.11, null),
       line('slope of the level', 'B', 0.04, 'mm/K', 1.7, null),
     ],
+    words: '62.3 mm, sure to four tenths of a millimetre',
+    basis: { levelChannel: LEVEL, temperatureChannel: TEMPERATURE, compensation: 'slope 0.11 mm/K', calibrations: [] },
     rawLevelMm: 62.12,
     temperatureC: 48.3,
     volumeL: 2.41,
@@ -184,7 +187,9 @@ function line(
   degreesOfFreedom: number | null,
 ): Reading['budget'][number] {
   const contributionMm = Math.abs(u * sensitivity);
-  return { component, type, u, unit, sensitivity, contributionMm, degreesOfFreedom };
+  const distribution = type === 'A' ? 't' : 'normal';
+  const stated = { shared: null, value: u, distribution, divisor: 1 } as const;
+  return { component, type, ...stated, u, unit, sensitivity, contributionMm, degreesOfFreedom };
 }
 
 export function snapshot(now: Live, over: Partial<Omit<Snapshot, 'type' | 'live'>> = {}): Snapshot {
@@ -195,6 +200,8 @@ export function snapshot(now: Live, over: Partial<Omit<Snapshot, 'type' | 'live'
     bench: BENCH,
     lastReading: null,
     job: { id: 3, label: 'Pump overhaul, first fill', readings: 2 },
+    target: null,
+    verdict: null,
     alarms: [],
     ...over,
     live: now,
