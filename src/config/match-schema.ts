@@ -78,7 +78,8 @@ export function resolveMatch(keys: MatchKeys): MatchDescription {
     toleranceMm: tolerance,
     rule:
       guard === undefined
-        ? { by: 'probability', probability: probability ?? USUAL_PROBABILITY }
+        ? // A share in % comes with the last bits of a multiplication.
+          { by: 'probability', probability: Math.round((probability ?? USUAL_PROBABILITY) * 1e6) / 1e6 }
         : { by: 'guard', guardMm: guard },
     refitMm: refit,
     refits: refits ?? null,

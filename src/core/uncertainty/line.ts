@@ -61,8 +61,8 @@ export function normal(value: number, unit: string, factor = 1, degreesOfFreedom
 }
 
 /** Anywhere within ± half a width, all alike (GUM 4.3.7). One step of a display: half a step (F.2.2.1). */
-export function rectangular(halfWidth: number, unit: string): Stated {
-  return bounded('rectangular', halfWidth, Math.sqrt(3), unit);
+export function rectangular(halfWidth: number, unit: string, degreesOfFreedom: number | null = null): Stated {
+  return bounded('rectangular', halfWidth, Math.sqrt(3), unit, degreesOfFreedom);
 }
 
 /** Within ± half a width, near the middle more often than at the ends (GUM 4.3.9). */
@@ -75,8 +75,14 @@ export function arcsine(halfWidth: number, unit: string): Stated {
   return bounded('arcsine', halfWidth, Math.sqrt(2), unit);
 }
 
-function bounded(distribution: Distribution, halfWidth: number, divisor: number, unit: string): Stated {
-  return { type: 'B', value: halfWidth, distribution, divisor, unit, degreesOfFreedom: null };
+function bounded(
+  distribution: Distribution,
+  halfWidth: number,
+  divisor: number,
+  unit: string,
+  degreesOfFreedom: number | null = null,
+): Stated {
+  return { type: 'B', value: halfWidth, distribution, divisor, unit, degreesOfFreedom };
 }
 
 /**

@@ -12,26 +12,31 @@ export interface Told {
 const MOST_DECIMALS = 6;
 
 export function told(value: number, U: number): Told {
-  const { decimals, text } = toldUncertainty(U);
-  return { decimals, value: plain(value, decimals), U: text };
+  const { decimals, step, text } = figures(U);
+  return { decimals, value: plain(step > 1 ? Math.round(value / step) * step : value, decimals), U: text };
 }
 
 export function toldUncertainty(U: number): { readonly decimals: number; readonly text: string } {
-  if (!(U > 0) || !Number.isFinite(U)) return { decimals: 2, text: plain(0, 2) };
+  const { decimals, text } = figures(U);
+  return { decimals, text };
+}
+
+/** `step` is the place of the last figure where it stands before the decimal point, else 1. */
+function figures(U: number): { readonly decimals: number; readonly step: number; readonly text: string } {
+  if (!(U > 0) || !Number.isFinite(U)) return { decimals: 2, step: 1, text: plain(0, 2) };
   let decimals = 0;
   let scaled = U;
   for (; scaled < 1 && decimals < MOST_DECIMALS; decimals++) scaled *= 10;
   let step = 1;
   for (; scaled >= 10 * step; ) step *= 10;
-  const second = scaled / step < 3;
-  if (second && step === 1) {
+  const two = scaled < 2.9999999999 * step;
+  if (two && step === 1) {
     decimals = Math.min(MOST_DECIMALS, decimals + 1);
     scaled *= 10;
-  } else if (second) step /= 10;
+  } else if (two) step /= 10;
   const nearest = Math.round(scaled / step);
   const rounded = nearest * step >= scaled * 0.995 ? nearest : nearest + 1;
-  // 2.98 becomes 3 and 9.97 becomes 10: one figure less says the same.
-  return { decimals, text: (rounded * step * tenth(decimals)).toFixed(decimals) };
+  return { decimals, step, text: (rounded * step * tenth(decimals)).toFixed(decimals) };
 }
 
 /** Fixed decimals, a true minus sign, no negative zero. */
