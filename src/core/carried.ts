@@ -1,4 +1,22 @@
-import type { Carried, OutcomeBody, Reading, Stamp, Target, TargetAsked } from './events.ts';
+import type { Job, OutcomeBody, Reading, Stamp, Target, TargetAsked, Verdict } from './events.ts';
+
+/**
+ * What survives a process start. It is the fold of the outcomes so far, so a crash loses nothing that
+ * was announced.
+ */
+export interface Carried {
+  readonly lastEvent: number;
+  readonly revision: number;
+  readonly job: Job | null;
+  readonly lastJobId: number;
+  readonly lastReadingId: number;
+  readonly lastReading: Reading | null;
+  /** The newest readings of the open job, oldest first: what a target may be taken from. */
+  readonly jobReadings: readonly Reading[];
+  readonly target: Target | null;
+  /** The newest of the open job. */
+  readonly lastVerdict: Verdict | null;
+}
 
 export const NOTHING_CARRIED: Carried = Object.freeze({
   lastEvent: 0,

@@ -4,11 +4,14 @@
  * A change of shape here is a new SCHEMA_VERSION and a journal migration; a change of mathematics is a new
  * ALGORITHM_VERSION (see version.ts).
  */
+import type { Carried } from './carried.ts';
 import type { BenchDescription } from './description.ts';
+import type { ReadingBasis } from './match/difference.ts';
 import type { Target, TargetAsked, Verdict } from './match/verdict.ts';
 import type { BudgetLine } from './uncertainty/line.ts';
+import type { LevelWords } from './uncertainty/words.ts';
 
-export type { BudgetLine, Target, TargetAsked, Verdict };
+export type { BudgetLine, Carried, ReadingBasis, Target, TargetAsked, Verdict };
 
 /** Place and time of an input: one sequence over the whole journal, integer µs of a monotonic clock since the run began. */
 export interface Stamp {
@@ -350,8 +353,8 @@ export interface Reading {
   readonly U95Mm: number;
   readonly coverageFactor: number;
   readonly budget: readonly BudgetLine[];
-  /** Level and uncertainty in English, as they are told. */
-  readonly words: string;
+  /** In English, as it is told. */
+  readonly words: LevelWords;
   readonly basis: ReadingBasis;
   /** As measured, before compensation. */
   readonly rawLevelMm: number;
@@ -369,34 +372,4 @@ export interface Reading {
   readonly lastSeq: number;
   readonly fromUs: number;
   readonly toUs: number;
-}
-
-/** What a reading was made with: only readings of one basis are held against each other. */
-export interface ReadingBasis {
-  readonly levelChannel: string;
-  readonly temperatureChannel: string;
-  /** The way to the reference temperature, with its figures. */
-  readonly compensation: string;
-  /** Certificates in force, one for each calibrated instrument. */
-  readonly calibrations: readonly string[];
-}
-
-// ---------------------------------------------------------------- carried over a restart
-
-/**
- * What survives a process start. It is the fold of the outcomes so far (see carried.ts), so a crash loses nothing that
- * was announced.
- */
-export interface Carried {
-  readonly lastEvent: number;
-  readonly revision: number;
-  readonly job: Job | null;
-  readonly lastJobId: number;
-  readonly lastReadingId: number;
-  readonly lastReading: Reading | null;
-  /** The newest readings of the open job, oldest first: what a target may be taken from. */
-  readonly jobReadings: readonly Reading[];
-  readonly target: Target | null;
-  /** The newest of the open job. */
-  readonly lastVerdict: Verdict | null;
 }

@@ -86,7 +86,7 @@ const reading: NonNullable<Snapshot['lastReading']>['reading'] = {
       degreesOfFreedom: null,
     },
   ],
-  words: '63.4 mm, sure to four tenths of a millimetre',
+  words: { level: '63.4 mm', sure: 'sure to four tenths of a millimetre' },
   basis: {
     levelChannel: 'oil-level',
     temperatureChannel: 'oil-temperature',

@@ -86,7 +86,9 @@ export const reading = z.strictObject({
   U95Mm: z.number().describe('expanded uncertainty, about 95 %'),
   coverageFactor: z.number().describe('expanded = this factor × combined standard uncertainty'),
   budget: z.array(budgetLine),
-  words: z.string().describe('level and uncertainty in English'),
+  words: z
+    .strictObject({ level: z.string(), sure: z.string() })
+    .describe('in English, in the figures that its uncertainty allows; with a comma between it is a sentence'),
   basis: z
     .strictObject({
       levelChannel: z.string(),

@@ -70,7 +70,7 @@ const reading = record({
   U95Mm: number,
   coverageFactor: number,
   budget: fc.array(budgetLine, { maxLength: 4 }),
-  words: text,
+  words: record({ level: text, sure: text }),
   basis: record({
     levelChannel: text,
     temperatureChannel: text,

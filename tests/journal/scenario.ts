@@ -133,7 +133,7 @@ export class Scenario {
         line('noise', scatter(0.04, 'mm', 17)),
         line('slope', normal(0.02, 'mm/K'), { sensitivity: -2.5, shared: 'compensation slope' }),
       ],
-      words: '118.4 mm, sure to three tenths of a millimetre',
+      words: { level: '118.4 mm', sure: 'sure to three tenths of a millimetre' },
       basis: {
         levelChannel: 'level',
         temperatureChannel: 'temperature',

@@ -5,6 +5,16 @@ import { type Combined, combine, fewer, groupsOf } from '../uncertainty/combine.
 import { type BudgetLine, line, normal } from '../uncertainty/line.ts';
 import { plain } from '../uncertainty/rounding.ts';
 
+/** What a reading was made with: only readings of one basis are held against each other. */
+export interface ReadingBasis {
+  readonly levelChannel: string;
+  readonly temperatureChannel: string;
+  /** The way to the reference temperature, with its figures. */
+  readonly compensation: string;
+  /** Certificates in force, one for each calibrated instrument. */
+  readonly calibrations: readonly string[];
+}
+
 /** Why two readings may not be held against each other. */
 export const NOT_COMPARABLE = ['machine-state', 'channels', 'reference', 'compensation', 'calibration'] as const;
 export type NotComparable = (typeof NOT_COMPARABLE)[number];

@@ -32,6 +32,12 @@ export function sizeInWords(UMm: number): string {
   return size === undefined ? `${plain(Math.ceil(UMm / HARMLESS), 0)} mm` : size[1];
 }
 
-export function levelInWords(levelMm: number, U95Mm: number): string {
-  return `${told(levelMm, U95Mm).value} mm, sure to ${sizeInWords(U95Mm)}`;
+/** A level and how sure it is; with a comma between it is a sentence. */
+export interface LevelWords {
+  readonly level: string;
+  readonly sure: string;
+}
+
+export function levelInWords(levelMm: number, U95Mm: number): LevelWords {
+  return { level: `${told(levelMm, U95Mm).value} mm`, sure: `sure to ${sizeInWords(U95Mm)}` };
 }

@@ -57,6 +57,6 @@ test.each([
 });
 
 test('a level in words has the digits that its uncertainty allows', () => {
-  expect(levelInWords(58.3147, 0.46)).toBe('58.3 mm, sure to half a millimetre');
-  expect(levelInWords(58.3147, 0.12)).toBe('58.31 mm, sure to two tenths of a millimetre');
+  expect(levelInWords(58.3147, 0.46)).toEqual({ level: '58.3 mm', sure: 'sure to half a millimetre' });
+  expect(levelInWords(58.3147, 0.12)).toEqual({ level: '58.31 mm', sure: 'sure to two tenths of a millimetre' });
 });
