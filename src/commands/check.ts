@@ -10,6 +10,7 @@ import {
   INSIDE_UNITS,
   type InstrumentDescription,
   type LinkDescription,
+  type MatchDescription,
   TYPED,
 } from '../core/description.ts';
 import { StillwellError } from '../errors.ts';
@@ -54,11 +55,18 @@ function summary(file: string, bench: BenchDescription, { journal, port }: Bench
     `Reading      ${measure.levelChannel} at ${measure.referenceC} °C, corrected by ${compensation.mmPerK} ± ${compensation.uMmPerK} mm/K`,
     `Window       ${measure.temperatureChannel} from ${window.lowC} °C to ${window.highC} °C, hysteresis ${window.hysteresisK} K`,
     `Calm         over ${seconds(steady.overUs)}: spread up to ${steady.spreadMm} mm, drift up to ${steady.driftMmPerMin} mm/min`,
+    ...(measure.match === null ? [] : [`Match        ${matchWords(measure.match)}`]),
     ...(journal === null ? [] : [`Journal      ${journal}`]),
     ...(port === null ? [] : [`Page         port ${port}`]),
     ...bench.instruments.flatMap(movingWords),
   ];
   return `${lines.join('\n')}\n`;
+}
+
+function matchWords({ toleranceMm, rule, refitMm, newFluidMm, target }: MatchDescription): string {
+  const sure = rule.by === 'guard' ? `guarded by ${rule.guardMm} mm` : `${round(100 * rule.probability)} % sure`;
+  const against = target === null ? 'a target set in the job' : `${target.levelMm} ± ${target.uMm} mm`;
+  return `±${toleranceMm} mm of ${against}, ${sure}; refitting ${refitMm} mm, new fluid ${newFluidMm} mm`;
 }
 
 function list(title: string, rows: readonly string[]): string[] {
