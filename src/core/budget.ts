@@ -33,12 +33,18 @@ export function influenceLines(
   channels: readonly ChannelDescription[],
   counted: string,
 ): BudgetLine[] {
-  return influences.flatMap(({ name, u, step, shared, partial, perK, temperatureChannel }) => {
+  return influences.flatMap(({ name, sources, step, partial, perK, temperatureChannel }) => {
     const [words, unit] = WORDS[name];
     const component = `${words} (${channel.id})`;
     const sensitivity = perUnit * partial;
     const own = [
-      line(component, normal(u, unit), { sensitivity, shared }),
+      ...sources.map(({ name: source, signedU, shared }) =>
+        line(
+          source === null || sources.length === 1 ? component : `${source} (${channel.id})`,
+          normal(Math.abs(signedU), unit),
+          { sensitivity: signedU < 0 ? -sensitivity : sensitivity, shared },
+        ),
+      ),
       ...stepLine(component, step, unit, sensitivity),
     ];
     const follows = channels.find(({ id }) => id === temperatureChannel);

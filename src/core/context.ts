@@ -5,17 +5,25 @@ import type { Context, ContextName } from './laws/law.ts';
 import { lawOf } from './laws/law-of.ts';
 import { staleAfterUs } from './limits.ts';
 import type { State } from './state.ts';
-import { fluidProperty, instrumentError, statedConstant } from './uncertainty/line.ts';
+import { fluidConstant, instrumentError, statedConstant } from './uncertainty/line.ts';
+
+/** A quantity that another one rests on. */
+export interface Source {
+  /** Null: it is the quantity itself. */
+  readonly name: string | null;
+  /** Standard uncertainty of the whole that comes from it; its sign is the direction in which the whole follows it. */
+  readonly signedU: number;
+  /** Whatever else rests on it has the same key (see BudgetLine). */
+  readonly shared: string;
+}
 
 /** One context quantity with its uncertainty; a temperature that it follows is told apart. */
 export interface Known {
   readonly value: number;
-  /** Standard uncertainty, without that of the temperature that it follows, and without its own steps. */
-  readonly u: number;
+  /** What makes it unsure, besides the temperature that it follows and its own steps. */
+  readonly sources: readonly Source[];
   /** Smallest step of what it is measured with; 0 where it is none. */
   readonly step: number;
-  /** What else leans on the same quantity has the same key (see BudgetLine). */
-  readonly shared: string;
   /** ∂value/∂temperature and the channel of that temperature; 0 and null where it follows none. */
   readonly perK: number;
   readonly temperatureChannel: string | null;
@@ -88,13 +96,14 @@ const PLAIN = { perK: 0, temperatureChannel: null, covered: true } as const;
 function find(state: State, source: ContextSource, constant: string, tUs: number | null): Known | null {
   switch (source.kind) {
     case 'constant':
-      return { ...PLAIN, value: source.value, u: source.u, step: 0, shared: constant };
+      return { ...PLAIN, value: source.value, step: 0, sources: [{ name: null, signedU: source.u, shared: constant }] };
     case 'channel': {
       const value = latest(state, source.channel, tUs);
       const channel = state.bench.channels.find(({ id }) => id === source.channel);
       if (value === null || channel === undefined) return null;
-      const { id, resolution: step, standardUncertainty: u } = channel;
-      return { ...PLAIN, value, u, step, shared: instrumentError(id) };
+      const { id, resolution: step, standardUncertainty } = channel;
+      const own = { name: null, signedU: standardUncertainty, shared: instrumentError(id) };
+      return { ...PLAIN, value, step, sources: [own] };
     }
     case 'fluid': {
       const tC = latest(state, source.temperatureChannel, tUs);
@@ -102,9 +111,12 @@ function find(state: State, source: ContextSource, constant: string, tUs: number
       const fluid = fluidOf(state.bench.fluid);
       const property = source.property === 'sound' ? fluid.speedOfSound(tC) : fluid.density(tC);
       if (property === null) return null;
-      const { value, u, derivative: perK, inRange: covered } = property;
+      const { value, derivative: perK, inRange: covered, constants } = property;
+      const sources = constants
+        .filter(({ u }) => u > 0)
+        .map(({ name, perUnit, u }) => ({ name, signedU: perUnit * u, shared: fluidConstant(name) }));
       const { temperatureChannel } = source;
-      return { value, u, step: 0, shared: fluidProperty(source.property), perK, temperatureChannel, covered };
+      return { value, sources, step: 0, perK, temperatureChannel, covered };
     }
   }
 }

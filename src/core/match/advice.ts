@@ -15,6 +15,7 @@ const REMEDIES: readonly (readonly [component: string, remedy: string])[] = [
   ['new fluid', 'measure what the new fluid does with temperature, or fill up with the same'],
   ['target as stated', 'take the target from a reading of this bench'],
   ['speed of sound', 'calibrate the speed of sound in the fluid itself'],
+  ['temperature coefficient of the speed of sound', 'calibrate the speed of sound at two temperatures'],
   ['density', 'weigh a known volume of the fluid'],
 ];
 

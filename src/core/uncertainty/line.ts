@@ -137,9 +137,9 @@ export function statedConstant(name: string, channel: string): string {
   return `${name} of ${channel}`;
 }
 
-/** A property of the bench's fluid. */
-export function fluidProperty(property: string): string {
-  return `fluid ${property}`;
+/** A constant that properties of the bench's fluid rest on, by its name there. */
+export function fluidConstant(name: string): string {
+  return `fluid ${name}`;
 }
 
 export const COMPENSATION_SLOPE = 'compensation slope';
