@@ -3,6 +3,7 @@ import { z } from 'zod';
 import type { MatchDescription } from '../core/description.ts';
 import { key, quantity, whole } from './fields.ts';
 import { type Finding, finding } from './mistake.ts';
+import type { Span } from './quantities.ts';
 import type { Draft } from './understand.ts';
 
 const targetSchema = z.strictObject({
@@ -89,7 +90,7 @@ export function resolveMatch(keys: MatchKeys): MatchDescription {
 }
 
 /** What must go together in it. */
-export function ofMatch(keys: Draft<MatchKeys> | undefined): Finding[] {
+export function ofMatch(keys: Draft<MatchKeys> | undefined, range: Span | undefined): Finding[] {
   if (keys === undefined) return [];
   const path = ['measure', 'match'];
   const found: Finding[] = [];
@@ -103,7 +104,16 @@ export function ofMatch(keys: Draft<MatchKeys> | undefined): Finding[] {
         'a length up to the tolerance: nothing could be within',
       ),
     );
-  if ('refits' in keys && !('refit' in keys))
-    found.push(finding([...path, 'refits'], 'refits without refit', 'refit beside it', { at: 'key' }));
+  if ('refits' in keys && keys.refit === 0)
+    found.push(finding([...path, 'refits'], 'refits without refit', 'a refit above 0 mm beside it', { at: 'key' }));
+  const level = keys.target?.level;
+  if (level !== undefined && range !== undefined && (level < range.low || level > range.high))
+    found.push(
+      finding(
+        [...path, 'target', 'level'],
+        'the target is outside the range of the level channel',
+        `a level from ${range.low} mm to ${range.high} mm`,
+      ),
+    );
   return found;
 }

@@ -29,7 +29,6 @@ export function checkRelations(draft: BenchDraft): Finding[] {
     ...sharedPorts(draft.instruments),
     ...draft.channels.flatMap((channel) => ofChannel(channel, draft)),
     ...ofMeasure(draft),
-    ...ofMatch(draft.head.measure?.match),
     ...ofFluidAndVessel(draft),
   ].map((one) => (one.nature === 'absent' ? one : { ...one, nature: 'across' }));
 }
@@ -181,6 +180,8 @@ function ofMeasure({ head, channels, instruments }: BenchDraft): Finding[] {
   const found: Finding[] = [];
   const level = channelOf('level', 'length', measure.level, channels, found);
   const temperature = channelOf('temperature', 'temperature', measure.temperature, channels, found);
+
+  found.push(...ofMatch(measure.match, level === undefined ? undefined : rangeOf(level)));
 
   const { low, high } = measure.window ?? {};
   if (low !== undefined && high !== undefined) {

@@ -12,6 +12,7 @@ export function MatchPanel({ desk, view }: { readonly desk: Desk; readonly view:
   const { bench, job, target, verdict, lastReading } = view;
   if (job === null || bench === null || bench.toleranceMm === null) return null;
   const newest = lastReading !== null && lastReading.reading.job === job.id ? lastReading.reading.id : null;
+  const nameless = keptActor() === '';
   const isTarget = target?.from === 'reading' && target.reading === newest;
   return (
     <section class="match" aria-labelledby="match-title">
@@ -22,12 +23,13 @@ export function MatchPanel({ desk, view }: { readonly desk: Desk; readonly view:
         <button
           type="button"
           class="quiet"
-          disabled={view.link !== 'live' || keptActor() === ''}
+          disabled={view.link !== 'live' || nameless}
           onClick={() => desk.act(keptActor(), { type: 'set-target', target: { from: 'reading', reading: newest } })}
         >
           {WORDS.target.take(newest)}
         </button>
       )}
+      {nameless && <p class="target">{WORDS.actorFirst}</p>}
     </section>
   );
 }

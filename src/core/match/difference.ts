@@ -1,7 +1,7 @@
 /** A level held against another, as a difference: what both have in common cancels (GUM 5.2, F.1.2.3). */
 import type { MatchDescription } from '../description.ts';
 import type { Reading } from '../events.ts';
-import { type Combined, combine, fewer, groupsOf } from '../uncertainty/combine.ts';
+import { type Combined, combine, groupsOf } from '../uncertainty/combine.ts';
 import { type BudgetLine, line, normal } from '../uncertainty/line.ts';
 import { plain } from '../uncertainty/rounding.ts';
 
@@ -94,11 +94,10 @@ function no(why: NotComparable, words: string): { why: NotComparable; words: str
 function difference(a: Reading, b: Reading): BudgetLine[] {
   const turned = a.budget.map((one) => ({ ...one, sensitivity: -one.sensitivity }));
   const lines = groupsOf([...b.budget, ...turned]).flatMap(({ shared, lines, signedMm, degreesOfFreedom }) => {
-    const [first] = lines;
-    if (first === undefined || shared === null) return [];
-    const sensitivity = first.u > 0 ? signedMm / first.u : 0;
-    const fewest = lines.reduce((least, one) => fewer(least, one.degreesOfFreedom), degreesOfFreedom);
-    return [{ ...first, sensitivity: sensitivity + 0, contributionMm: Math.abs(signedMm), degreesOfFreedom: fewest }];
+    if (shared === null) return [];
+    const most = lines.reduce((one, other) => (other.u > one.u ? other : one));
+    const sensitivity = most.u > 0 ? signedMm / most.u : 0;
+    return [{ ...most, sensitivity: sensitivity + 0, contributionMm: Math.abs(signedMm), degreesOfFreedom }];
   });
   const own = ({ id, budget }: Reading, sign: 1 | -1) =>
     budget

@@ -47,7 +47,7 @@ export function groupsOf(budget: readonly BudgetLine[]): Group[] {
 }
 
 /** Fewer of two numbers of degrees of freedom, null being infinite. */
-export function fewer(a: number | null, b: number | null): number | null {
+function fewer(a: number | null, b: number | null): number | null {
   if (a === null || b === null) return a ?? b;
   return Math.min(a, b);
 }

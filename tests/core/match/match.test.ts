@@ -79,6 +79,14 @@ describe('The difference of two readings', () => {
     expect(budget.find(({ component }) => component === 'level instrument')?.contributionMm).toBeCloseTo(0.3, 12);
   });
 
+  test('an error that only one of them states counts in full', () => {
+    const free = { ...a, budget: a.budget.map((one) => (one.shared === 'instrument level' ? { ...one, u: 0 } : one)) };
+    const { budget, uMm } = difference(free, b);
+    expect(budget.find(({ component }) => component === 'level instrument')?.contributionMm).toBeCloseTo(0.4, 12);
+    expect(difference(b, free).uMm).toBeCloseTo(uMm, 12);
+    expect(combine(budget).uMm).toBeGreaterThan(0.4);
+  });
+
   test('two fittings of the sensor and a new fluid come on top, few fittings with few degrees of freedom', () => {
     const plain = difference(a, b);
     const own = { refitMm: 0.2, refits: 4, newFluidMm: 0.1 };
