@@ -104,6 +104,17 @@ describe('a target taken from a reading of the job', () => {
     expect(unknown).toBe('no-such-reading');
   });
 
+  test('a new target begins without a verdict', () => {
+    const again = rigWith(MATCH);
+    again.ask({ type: 'start-job', label: 'x' });
+    again.ask({ type: 'set-target', target: { from: 'level', levelMm: 61.05, uMm: 0 } });
+    again.readAt(62);
+    expect(again.rig.state?.carried.lastVerdict?.result).toBe('undecided');
+    again.ask({ type: 'set-target', target: { from: 'level', levelMm: 70, uMm: 0 } });
+    expect(again.rig.state?.carried.lastVerdict).toBeNull();
+    expect(again.ask({ type: 'accept', reason: 'of the old target' })).toBe('nothing-to-accept');
+  });
+
   test('the end of the job is the end of its target', () => {
     expect(rig.state?.carried).toMatchObject({ target: { from: 'reading' }, lastVerdict: { reading: 4 } });
     const verdicts = rig.outcomes('verdict').length;

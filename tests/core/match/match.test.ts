@@ -67,6 +67,8 @@ describe('The difference of two readings', () => {
     expect(contribution('compensation slope')).toBeCloseTo(0.12, 12);
     expect(contribution('repeatability (No. 1)')).toBeCloseTo(0.03, 12);
     expect(contribution('repeatability (No. 2)')).toBeCloseTo(0.03, 12);
+    const sign = (name: string) => budget.find(({ component }) => component === name)?.sensitivity;
+    expect([sign('repeatability (No. 1)'), sign('repeatability (No. 2)')]).toEqual([-1, 1]);
     expect(combine(budget).uMm).toBe(difference(a, b).uMm);
   });
 
@@ -94,6 +96,7 @@ describe('The difference of two readings', () => {
     expect(found.uMm).toBeCloseTo(Math.sqrt(plain.uMm ** 2 + 2 * 0.2 ** 2 + 0.1 ** 2), 12);
     expect(found.degreesOfFreedom).toBeLessThan(plain.degreesOfFreedom);
     expect(found.coverageFactor).toBeGreaterThan(2.3);
+    expect(difference(a, b, { ...own, refitMm: 50 }).degreesOfFreedom).toBeCloseTo(3, 3);
   });
 
   test('a level that somebody states cancels nothing, and is fitted once', () => {
