@@ -209,6 +209,9 @@ function tellLog(log: Logger, { outcome }: DatedOutcome): void {
   if (outcome.kind === 'reading') {
     const { id, levelMm, U95Mm } = outcome.reading;
     log.info({ event: outcome.event, reading: id, levelMm, U95Mm }, 'reading');
+  } else if (outcome.kind === 'verdict') {
+    const { reading, result, words } = outcome.verdict;
+    log.info({ event: outcome.event, reading, result }, words);
   } else if (outcome.kind === 'alarm') {
     log.warn({ event: outcome.event, source: outcome.source, why: outcome.why }, `${outcome.alarm} ${outcome.state}`);
   } else if (outcome.kind === 'fault') {

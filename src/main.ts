@@ -61,6 +61,21 @@ program
     process.exitCode = await check(file, process.stdout);
   });
 
+function someNumber(text: string): number {
+  if (!/^-?\d{1,6}(\.\d{1,6})?$/.test(text)) throw new InvalidArgumentError('It takes a number such as 62.5.');
+  return Number(text);
+}
+
+program
+  .command('budget <bench.yaml>')
+  .description('tell how sure the next reading would be, what makes it unsure, and what would help most')
+  .addOption(new Option('--level <mm>', 'where the level would stand').argParser(someNumber))
+  .addOption(new Option('--temperature <C>', 'how warm the fluid would be, in °C').argParser(someNumber))
+  .action(async (file, options) => {
+    const { budget } = await import('./commands/budget.ts');
+    process.exitCode = budget(file, options, process.stdout);
+  });
+
 program
   .command('ports')
   .description('list the serial ports with names that stay')

@@ -11,6 +11,7 @@ import {
   INSIDE_UNITS,
   type InstrumentDescription,
   type LinkDescription,
+  type MatchDescription,
   TYPED,
 } from '../core/description.ts';
 import { StillwellError } from '../errors.ts';
@@ -55,6 +56,7 @@ function summary(file: string, bench: BenchDescription, { journal, port }: Bench
     `Reading      ${measure.levelChannel} ${referenceWords(measure)}, ${compensationWords(compensation)}`,
     `Window       ${measure.temperatureChannel} from ${window.lowC} °C to ${window.highC} °C, hysteresis ${window.hysteresisK} K`,
     `Calm         over ${seconds(steady.overUs)}: spread up to ${steady.spreadMm} mm, drift up to ${steady.driftMmPerMin} mm/min`,
+    ...(measure.match === null ? [] : [`Match        ${matchWords(measure.match)}`]),
     ...(journal === null ? [] : [`Journal      ${journal}`]),
     ...(port === null ? [] : [`Page         port ${port}`]),
     ...bench.instruments.flatMap(movingWords),
@@ -79,6 +81,12 @@ function compensationWords(by: CompensationDescription): string {
     case 'learned':
       return `corrected by a slope learned from each warm-up, until then by ${by.until.mmPerK} ± ${by.until.uMmPerK} mm/K`;
   }
+}
+
+function matchWords({ toleranceMm, rule, refitMm, newFluidMm, target }: MatchDescription): string {
+  const sure = rule.by === 'guard' ? `guarded by ${rule.guardMm} mm` : `${round(100 * rule.probability)} % sure`;
+  const against = target === null ? 'a target set in the job' : `${target.levelMm} ± ${target.uMm} mm`;
+  return `±${toleranceMm} mm of ${against}, ${sure}; refitting ${refitMm} mm, new fluid ${newFluidMm} mm`;
 }
 
 function list(title: string, rows: readonly string[]): string[] {

@@ -3,6 +3,7 @@ import { z } from 'zod';
 import type { CompensationDescription, SlopeDescription } from '../core/compensation/description.ts';
 import type { BenchCircuit } from '../core/description.ts';
 import { key, quantity, span, text, understood } from './fields.ts';
+import { matchSchema } from './match-schema.ts';
 import { readQuantity, type Understood } from './quantities.ts';
 import { wallSchema } from './vessel-schema.ts';
 
@@ -114,6 +115,12 @@ export const measureSchema = z.strictObject({
     meaning: 'When the level counts as calm.',
     form: 'the keys over, spread and drift',
     example: '{ over: 6 s, spread: 1.2 mm, drift: 2 mm/min }',
+  }),
+  match: key(matchSchema.optional(), {
+    meaning: 'How far a level may lie from its target, and how sure a verdict about it must be.',
+    form: 'the keys of a match',
+    example: '{ tolerance: 1 mm, refit: 0.15 mm }',
+    otherwise: 'there are no targets and no verdicts',
   }),
 });
 

@@ -6,6 +6,7 @@ import type { QuantityKind } from '../core/description.ts';
 import { ofSourceOf } from './channel-relations.ts';
 import type { BenchDraft, Channel, Instrument } from './draft.ts';
 import { ofFluidAndVessel, ofLaw } from './law-relations.ts';
+import { ofMatch } from './match-schema.ts';
 import { ofCircuit, ofCompensation } from './measure-relations.ts';
 import { type Finding, finding, nearest, oneOf, quote } from './mistake.ts';
 import type { Span } from './quantities.ts';
@@ -182,6 +183,8 @@ function ofMeasure({ head, channels, instruments }: BenchDraft): Finding[] {
   const found: Finding[] = [];
   const level = channelOf('level', 'length', measure.level, channels, found);
   const temperature = channelOf('temperature', 'temperature', measure.temperature, channels, found);
+
+  found.push(...ofMatch(measure.match, level === undefined ? undefined : rangeOf(level)));
 
   const { low, high } = measure.window ?? {};
   if (low !== undefined && high !== undefined) {

@@ -15,6 +15,7 @@ import type { Channel, Head, Instrument } from './draft.ts';
 import { type FluidKeys, resolveFluid } from './fluid-schema.ts';
 import { ANY_NUMBER, behindScale, classUncertainty, resolveLaw } from './law.ts';
 import { signalUnitOf } from './law-relations.ts';
+import { resolveMatch } from './match-schema.ts';
 import { FIRST_READING, resolveCircuit, resolveCompensation } from './measure-schema.ts';
 import { DEFAULT_RANGE, splitReference } from './relations.ts';
 import { lawOfUnit, type Unit } from './units.ts';
@@ -50,6 +51,7 @@ export function resolveBench({ head, instruments, channels, fluid, vessel }: Com
       referenceFrom: fixed ? 'bench' : FIRST_READING,
       compensation: resolveCompensation(measure.compensation),
       steady: { overUs: measure.steady.over, spreadMm: measure.steady.spread, driftMmPerMin: measure.steady.drift },
+      match: measure.match === undefined ? null : resolveMatch(measure.match),
     },
     fluid: fluid && resolveFluid(fluid),
     vessel: vessel && resolveVessel(vessel),

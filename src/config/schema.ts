@@ -8,6 +8,7 @@ import { channelSchema, echoSchema, scaleSchema } from './channel-schema.ts';
 import { CONTROL, key, quantity, text, understood, whole } from './fields.ts';
 import { FLUID_SECTIONS, fluidSchema } from './fluid-schema.ts';
 import { LAW_SECTIONS, lawSchema } from './law-schema.ts';
+import { MATCH_SECTIONS } from './match-schema.ts';
 import { circuitSchema, MEASURE_SECTIONS, machineSchema, measureSchema } from './measure-schema.ts';
 import { quote } from './mistake.ts';
 import type { Understood } from './quantities.ts';
@@ -256,6 +257,7 @@ export const SECTIONS = [
   { title: 'Its law', at: 'channels.<name>.law', schema: lawSchema },
   ...LAW_SECTIONS,
   ...MEASURE_SECTIONS,
+  ...MATCH_SECTIONS,
   ...FLUID_SECTIONS,
   ...VESSEL_SECTIONS,
   { title: 'The page', at: 'page', schema: pageSchema },

@@ -1,7 +1,8 @@
 /** What people ask for. Every action gets an outcome, refused ones too. */
+import { targetOf } from './carried.ts';
 import { takeTyped } from './channels.ts';
 import { type ChannelDescription, TYPED } from './description.ts';
-import type { ActionBody, InputOf, Job, Refusal, Role, Stamp } from './events.ts';
+import type { InputOf, Job, Refusal, Role, TargetAsked } from './events.ts';
 import type { Ledger } from './ledger.ts';
 import { machineOn } from './machine.ts';
 import { changeMachine, readNow } from './readiness.ts';
@@ -22,7 +23,7 @@ export function act(state: State, input: InputOf<'action'>, ledger: Ledger): voi
     refusal,
     revision: state.carried.revision + (refusal === null ? 1 : 0),
   });
-  if (refusal === null) carryOut(state, body, input, ledger);
+  if (refusal === null) carryOut(state, input, ledger);
 }
 
 function refuse(state: State, { role, expectedRevision, body }: InputOf<'action'>): Refusal | null {
@@ -40,13 +41,20 @@ function refuse(state: State, { role, expectedRevision, body }: InputOf<'action'
       return refuseTyped(state, body.channel, body.value);
     case 'state-machine':
       return state.bench.machineStates.includes(body.state) ? null : 'no-such-state';
+    case 'set-target':
+      return state.carried.job === null ? 'no-job' : refuseTarget(state, body.target);
+    case 'accept':
+      if (state.carried.job === null) return 'no-job';
+      return mayBeAccepted(state) ? null : 'nothing-to-accept';
     case 'note':
       return null;
   }
 }
 
-function carryOut(state: State, body: ActionBody, stamp: Stamp, ledger: Ledger): void {
-  const { job, lastJobId } = state.carried;
+function carryOut(state: State, input: InputOf<'action'>, ledger: Ledger): void {
+  const { body, actor } = input;
+  const { job, lastJobId, lastVerdict } = state.carried;
+  const target = state.bench.measure.match?.target ?? null;
   switch (body.type) {
     case 'take-reading':
       readNow(state, ledger);
@@ -57,13 +65,21 @@ function carryOut(state: State, body: ActionBody, stamp: Stamp, ledger: Ledger):
         change: 'started',
         job: { id: lastJobId + 1, label: body.label, readings: 0, referenceC: null },
       });
+      if (target !== null) ledger.decide({ kind: 'target', target: { from: 'level', ...target } });
+      return;
+    case 'set-target':
+      ledger.decide({ kind: 'target', target: body.target });
+      return;
+    case 'accept':
+      if (lastVerdict !== null)
+        ledger.decide({ kind: 'verdict', verdict: { ...lastVerdict, accepted: { actor, reason: body.reason } } });
       return;
     case 'close-job':
       ledger.decide({ kind: 'job', change: 'closed', job: job as Job });
       return;
     case 'type-value': {
       const channel = typedChannel(state, body.channel);
-      if (channel !== undefined) takeTyped(state, channel, body.value, stamp, ledger);
+      if (channel !== undefined) takeTyped(state, channel, body.value, input, ledger);
       return;
     }
     case 'state-machine':
@@ -73,6 +89,20 @@ function carryOut(state: State, body: ActionBody, stamp: Stamp, ledger: Ledger):
       // The words are kept in the action itself.
       return;
   }
+}
+
+function refuseTarget({ bench, carried }: State, target: TargetAsked): Refusal | null {
+  if (bench.measure.match === null) return 'no-tolerance';
+  if (target.from === 'reading') return targetOf(target, carried.jobReadings) === null ? 'no-such-reading' : null;
+  const range = bench.channels.find(({ id }) => id === bench.measure.levelChannel)?.range;
+  const { levelMm, uMm } = target;
+  const sane = range !== undefined && levelMm >= range.low && levelMm <= range.high && uMm >= 0 && Number.isFinite(uMm);
+  return sane ? null : 'out-of-range';
+}
+
+/** What is clear one way or the other needs no acceptance, and what is clearly off gets none. */
+function mayBeAccepted({ carried }: State): boolean {
+  return carried.lastVerdict?.result === 'undecided' && carried.lastVerdict.accepted === null;
 }
 
 function refuseTyped(state: State, id: string, value: number): Refusal | null {

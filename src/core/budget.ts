@@ -1,19 +1,8 @@
-/** Lines of an uncertainty budget (GUM, clause 5), and those that come from what a law leans on. */
+/** Lines of a reading's budget that come from what a law leans on. */
 import type { Influence } from './context.ts';
 import type { ChannelDescription } from './description.ts';
-import type { BudgetLine } from './events.ts';
 import type { ContextName } from './laws/law.ts';
-
-export function line(
-  component: string,
-  type: 'A' | 'B',
-  u: number,
-  unit: string,
-  sensitivity: number,
-  degreesOfFreedom: number | null,
-): BudgetLine {
-  return { component, type, u, unit, sensitivity, contributionMm: Math.abs(sensitivity) * u, degreesOfFreedom };
-}
+import { type BudgetLine, instrumentError, line, normal, rectangular } from './uncertainty/line.ts';
 
 const WORDS: Readonly<Record<ContextName, readonly [words: string, unit: string]>> = {
   coldJunctionC: ['temperature of the cold junction', 'K'],
@@ -44,14 +33,34 @@ export function influenceLines(
   channels: readonly ChannelDescription[],
   counted: string,
 ): BudgetLine[] {
-  return influences.flatMap(({ name, u, partial, perK, temperatureChannel }) => {
+  return influences.flatMap(({ name, sources, step, partial, perK, temperatureChannel }) => {
     const [words, unit] = WORDS[name];
     const component = `${words} (${channel.id})`;
-    const own = line(component, 'B', u, unit, perUnit * partial, null);
+    const sensitivity = perUnit * partial;
+    const own = [
+      ...sources.map(({ name: source, signedU, shared }) =>
+        line(
+          source === null || sources.length === 1 ? component : `${source} (${channel.id})`,
+          normal(Math.abs(signedU), unit),
+          { sensitivity: signedU < 0 ? -sensitivity : sensitivity, shared },
+        ),
+      ),
+      ...stepLine(component, step, unit, sensitivity),
+    ];
     const follows = channels.find(({ id }) => id === temperatureChannel);
-    if (follows === undefined || follows.id === counted) return [own];
-    const { standardUncertainty: uK, resolution } = follows;
-    const both = Math.sqrt(uK * uK + (resolution * resolution) / 12);
-    return [own, line(`temperature behind the ${component}`, 'B', both, 'K', perUnit * partial * perK, null)];
+    if (follows === undefined || follows.id === counted) return own;
+    const behind = `temperature behind the ${component}`;
+    const bySlope = sensitivity * perK;
+    const { id, standardUncertainty, resolution } = follows;
+    return [
+      ...own,
+      line(behind, normal(standardUncertainty, 'K'), { sensitivity: bySlope, shared: instrumentError(id) }),
+      ...stepLine(behind, resolution, 'K', bySlope),
+    ];
   });
+}
+
+/** What is measured comes in steps of its own. */
+function stepLine(component: string, step: number, unit: string, sensitivity: number): BudgetLine[] {
+  return step > 0 ? [line(`resolution of the ${component}`, rectangular(step / 2, unit), { sensitivity })] : [];
 }

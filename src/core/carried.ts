@@ -1,5 +1,5 @@
 import type { LearnedSlope } from './compensation/description.ts';
-import type { Job, OutcomeBody, Reading, Stamp } from './events.ts';
+import type { Job, OutcomeBody, Reading, Stamp, Target, TargetAsked, Verdict } from './events.ts';
 import type { MachineState } from './machine.ts';
 
 /**
@@ -17,6 +17,11 @@ export interface Carried {
   readonly learned: LearnedSlope | null;
   /** What the last change of ready said: a run cut off while ready has yet to be told its end. */
   readonly ready: boolean;
+  /** The newest readings of the open job, oldest first: what a target may be taken from. */
+  readonly jobReadings: readonly Reading[];
+  readonly target: Target | null;
+  /** The newest of the open job. */
+  readonly lastVerdict: Verdict | null;
 }
 
 export const NOTHING_CARRIED: Carried = Object.freeze({
@@ -29,7 +34,13 @@ export const NOTHING_CARRIED: Carried = Object.freeze({
   machine: { stated: null, circuit: null },
   learned: null,
   ready: false,
+  jobReadings: [],
+  target: null,
+  lastVerdict: null,
 });
+
+/** A target is taken from one of these; more would only make every restart heavier. */
+const MOST_JOB_READINGS = 12;
 
 /**
  * What survives a process start, after one more outcome. The core and the journal both fold with this function, so the
@@ -41,7 +52,18 @@ export function carry(before: Carried, outcome: OutcomeBody & Stamp & { readonly
     case 'action':
       return { ...after, revision: outcome.revision };
     case 'job':
-      return { ...after, job: outcome.change === 'closed' ? null : outcome.job, lastJobId: outcome.job.id };
+      return {
+        ...after,
+        job: outcome.change === 'closed' ? null : outcome.job,
+        lastJobId: outcome.job.id,
+        jobReadings: [],
+        target: null,
+        lastVerdict: null,
+      };
+    case 'target':
+      return { ...after, target: targetOf(outcome.target, before.jobReadings), lastVerdict: null };
+    case 'verdict':
+      return { ...after, lastVerdict: outcome.verdict };
     case 'reading':
       return {
         ...after,
@@ -52,6 +74,7 @@ export function carry(before: Carried, outcome: OutcomeBody & Stamp & { readonly
           readings: after.job.readings + 1,
           referenceC: after.job.referenceC ?? outcome.reading.referenceC,
         },
+        jobReadings: after.job === null ? [] : [...after.jobReadings, outcome.reading].slice(-MOST_JOB_READINGS),
       };
     case 'machine':
       return { ...after, machine: outcome.machine };
@@ -63,4 +86,11 @@ export function carry(before: Carried, outcome: OutcomeBody & Stamp & { readonly
     case 'fault':
       return after;
   }
+}
+
+/** The target that is asked for; null where it names a reading that the job does not hold. */
+export function targetOf(asked: TargetAsked, jobReadings: readonly Reading[]): Target | null {
+  if (asked.from === 'level') return asked;
+  const reading = jobReadings.find(({ id }) => id === asked.reading);
+  return reading === undefined ? null : { from: 'reading', reading };
 }

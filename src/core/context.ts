@@ -5,12 +5,25 @@ import type { Context, ContextName } from './laws/law.ts';
 import { lawOf } from './laws/law-of.ts';
 import { staleAfterUs } from './limits.ts';
 import type { State } from './state.ts';
+import { fluidConstant, instrumentError, statedConstant } from './uncertainty/line.ts';
+
+/** A quantity that another one rests on. */
+export interface Source {
+  /** Null: it is the quantity itself. */
+  readonly name: string | null;
+  /** Standard uncertainty of the whole that comes from it; its sign is the direction in which the whole follows it. */
+  readonly signedU: number;
+  /** Whatever else rests on it has the same key (see BudgetLine). */
+  readonly shared: string;
+}
 
 /** One context quantity with its uncertainty; a temperature that it follows is told apart. */
 export interface Known {
   readonly value: number;
-  /** Standard uncertainty, without that of the temperature that it follows. */
-  readonly u: number;
+  /** What makes it unsure, besides the temperature that it follows and its own steps. */
+  readonly sources: readonly Source[];
+  /** Smallest step of what it is measured with; 0 where it is none. */
+  readonly step: number;
   /** ∂value/∂temperature and the channel of that temperature; 0 and null where it follows none. */
   readonly perK: number;
   readonly temperatureChannel: string | null;
@@ -33,13 +46,13 @@ export interface Surroundings {
 const NOTHING: Surroundings = Object.freeze({ values: {}, known: {} });
 
 /** The context of a channel's law at `tUs`; what cannot be had fresh is left out. Null: however old it is. */
-export function surroundings(state: State, { context }: ChannelDescription, tUs: number | null): Surroundings {
+export function surroundings(state: State, { id, context }: ChannelDescription, tUs: number | null): Surroundings {
   const names = Object.keys(context) as ContextName[];
   if (names.length === 0) return NOTHING;
   const values: Partial<Record<ContextName, number>> = {};
   const known: Partial<Record<ContextName, Known>> = {};
   for (const name of names) {
-    const found = find(state, context[name] as ContextSource, tUs);
+    const found = find(state, context[name] as ContextSource, statedConstant(name, id), tUs);
     if (found === null) continue;
     values[name] = found.value;
     known[name] = found;
@@ -77,18 +90,20 @@ function latest(state: State, id: string, tUs: number | null): number | null {
   return tUs !== null && tUs - held.goodUs > staleAfterUs(channel.intervalUs) ? null : held.good;
 }
 
-function find(state: State, source: ContextSource, tUs: number | null): Known | null {
+/** Follows no temperature, and is good for any value. */
+const PLAIN = { perK: 0, temperatureChannel: null, covered: true } as const;
+
+function find(state: State, source: ContextSource, constant: string, tUs: number | null): Known | null {
   switch (source.kind) {
     case 'constant':
-      return { value: source.value, u: source.u, perK: 0, temperatureChannel: null, covered: true };
+      return { ...PLAIN, value: source.value, step: 0, sources: [{ name: null, signedU: source.u, shared: constant }] };
     case 'channel': {
       const value = latest(state, source.channel, tUs);
       const channel = state.bench.channels.find(({ id }) => id === source.channel);
       if (value === null || channel === undefined) return null;
-      const { resolution, standardUncertainty: u } = channel;
-      // One step wide: step²/12 (GUM F.2.2.1).
-      const both = Math.sqrt(u * u + (resolution * resolution) / 12);
-      return { value, u: both, perK: 0, temperatureChannel: null, covered: true };
+      const { id, resolution: step, standardUncertainty } = channel;
+      const own = { name: null, signedU: standardUncertainty, shared: instrumentError(id) };
+      return { ...PLAIN, value, step, sources: [own] };
     }
     case 'fluid': {
       const tC = latest(state, source.temperatureChannel, tUs);
@@ -96,8 +111,12 @@ function find(state: State, source: ContextSource, tUs: number | null): Known | 
       const fluid = fluidOf(state.bench.fluid);
       const property = source.property === 'sound' ? fluid.speedOfSound(tC) : fluid.density(tC);
       if (property === null) return null;
-      const { value, u, derivative: perK, inRange: covered } = property;
-      return { value, u, perK, temperatureChannel: source.temperatureChannel, covered };
+      const { value, derivative: perK, inRange: covered, constants } = property;
+      const sources = constants
+        .filter(({ u }) => u > 0)
+        .map(({ name, perUnit, u }) => ({ name, signedU: perUnit * u, shared: fluidConstant(name) }));
+      const { temperatureChannel } = source;
+      return { value, sources, step: 0, perK, temperatureChannel, covered };
     }
   }
 }

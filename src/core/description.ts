@@ -156,4 +156,23 @@ export interface MeasureDescription {
     readonly spreadMm: number;
     readonly driftMmPerMin: number;
   };
+  /** When a level counts as matched; null where nothing is to be matched. */
+  readonly match: MatchDescription | null;
+}
+
+/** How two levels are held against each other (JCGM 106). */
+export interface MatchDescription {
+  /** The difference may be this large, up or down. */
+  readonly toleranceMm: number;
+  /** How sure a verdict must be, or by how much a difference must keep away from the tolerance. */
+  readonly rule:
+    | { readonly by: 'probability'; readonly probability: number }
+    | { readonly by: 'guard'; readonly guardMm: number };
+  /** Standard deviation of a level when the sensor is taken off and fitted again, from `refits` times; 0: it stays fitted. */
+  readonly refitMm: number;
+  readonly refits: number | null;
+  /** Standard uncertainty of what the new fluid changes by being another one. */
+  readonly newFluidMm: number;
+  /** Every job begins with this target; null where it is taken from a reading. */
+  readonly target: { readonly levelMm: number; readonly uMm: number } | null;
 }

@@ -4,11 +4,16 @@
  * A change of shape here is a new SCHEMA_VERSION and a journal migration; a change of mathematics is a new
  * ALGORITHM_VERSION (see version.ts).
  */
-
 import type { Carried } from './carried.ts';
 import type { SlopeOutcome } from './compensation/description.ts';
 import type { BenchDescription } from './description.ts';
 import type { MachineOutcome } from './machine.ts';
+import type { ReadingBasis } from './match/difference.ts';
+import type { Target, TargetAsked, Verdict } from './match/verdict.ts';
+import type { BudgetLine } from './uncertainty/line.ts';
+import type { LevelWords } from './uncertainty/words.ts';
+
+export type { BudgetLine, Carried, ReadingBasis, Target, TargetAsked, Verdict };
 
 /** Place and time of an input: one sequence over the whole journal, integer µs of a monotonic clock since the run began. */
 export interface Stamp {
@@ -177,6 +182,10 @@ export type ActionBody =
   /** The state that the machine is in, in words of the bench. */
   | { readonly type: 'state-machine'; readonly state: string }
   | { readonly type: 'start-job'; readonly label: string }
+  /** What the next readings of the job are held against. */
+  | { readonly type: 'set-target'; readonly target: TargetAsked }
+  /** A verdict that this bench cannot settle is taken as good, for a reason. */
+  | { readonly type: 'accept'; readonly reason: string }
   | { readonly type: 'close-job' };
 
 export const REFUSALS = [
@@ -189,6 +198,9 @@ export const REFUSALS = [
   'not-typed',
   'out-of-range',
   'no-such-state',
+  'no-tolerance',
+  'no-such-reading',
+  'nothing-to-accept',
 ] as const;
 export type Refusal = (typeof REFUSALS)[number];
 
@@ -299,6 +311,8 @@ export type OutcomeBody =
   | { readonly kind: 'reading'; readonly reading: Reading }
   | ActionOutcome
   | { readonly kind: 'job'; readonly change: 'started' | 'closed'; readonly job: Job }
+  | { readonly kind: 'target'; readonly target: TargetAsked }
+  | { readonly kind: 'verdict'; readonly verdict: Verdict }
   | AlarmOutcome
   | MachineOutcome
   | SlopeOutcome
@@ -350,6 +364,9 @@ export interface Reading {
   readonly U95Mm: number;
   readonly coverageFactor: number;
   readonly budget: readonly BudgetLine[];
+  /** In English, as it is told. */
+  readonly words: LevelWords;
+  readonly basis: ReadingBasis;
   /** As measured, before compensation. */
   readonly rawLevelMm: number;
   readonly temperatureC: number;
@@ -366,20 +383,4 @@ export interface Reading {
   readonly lastSeq: number;
   readonly fromUs: number;
   readonly toUs: number;
-}
-
-/** One component of an uncertainty budget (GUM, clause 5). */
-export interface BudgetLine {
-  readonly component: string;
-  /** 'A' from statistics of this reading, 'B' from elsewhere. */
-  readonly type: 'A' | 'B';
-  /** Standard uncertainty in `unit` (UCUM). */
-  readonly u: number;
-  readonly unit: string;
-  /** ∂level/∂component, mm per unit. */
-  readonly sensitivity: number;
-  /** |sensitivity| × u, mm. */
-  readonly contributionMm: number;
-  /** Degrees of freedom; null for infinite. */
-  readonly degreesOfFreedom: number | null;
 }

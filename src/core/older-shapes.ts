@@ -5,10 +5,10 @@ type Older = Omit<BenchDescription, 'circuit' | 'machineStates' | 'vessel' | 'me
   readonly circuit?: BenchDescription['circuit'];
   readonly machineStates?: BenchDescription['machineStates'];
   readonly vessel: Omit<NonNullable<BenchDescription['vessel']>, 'tilt'> | null;
-  readonly measure: Omit<BenchDescription['measure'], 'referenceFrom'>;
+  readonly measure: Omit<BenchDescription['measure'], 'referenceFrom' | 'match'>;
 };
 
-/** Schema 1 knew no circuit, no states of the machine, no tilt, and one reference for all. */
+/** Schema 1 knew no circuit, no states of the machine, no tilt, one reference for all, and no match. */
 export function presentBench(bench: BenchDescription | Older): BenchDescription {
   const { vessel, measure } = bench;
   return {
@@ -16,6 +16,6 @@ export function presentBench(bench: BenchDescription | Older): BenchDescription 
     circuit: bench.circuit ?? null,
     machineStates: bench.machineStates ?? [],
     vessel: vessel && { tilt: null, ...vessel },
-    measure: { referenceFrom: 'bench', ...measure },
+    measure: { referenceFrom: 'bench', match: null, ...measure },
   };
 }

@@ -10,6 +10,7 @@ import type { Ledger } from './ledger.ts';
 import { STATUS_EVERY_US, staleAfterUs } from './limits.ts';
 import { aloneBetween } from './lone-value.ts';
 import { type MachineOutcome, type MachineState, machineOn, machineWords } from './machine.ts';
+import { verdict } from './match/verdict.ts';
 import { takeReading } from './reading.ts';
 import { levelAt, referenceOf } from './reference.ts';
 import type { State } from './state.ts';
@@ -118,7 +119,10 @@ function decideReading(state: State, cause: ReadingCause, ledger: Ledger): boole
     level: { channel: level, influences: influencesAt(state, level, calm.meanRawMm) },
     temperature: { channel: temperature, influences: influencesAt(state, temperature, calm.meanTemperatureC) },
   });
+  const { target } = state.carried;
   ledger.decide({ kind: 'reading', reading });
+  if (target !== null && measure.match !== null)
+    ledger.decide({ kind: 'verdict', verdict: verdict(target, reading, measure.match) });
   return true;
 }
 

@@ -2,13 +2,16 @@
  * A reading: the mean of the calm window at the reference temperature, with an uncertainty budget combined after
  * JCGM 100:2008 (GUM), clauses 4 and 5 and annex G.
  */
-import { byTemperature, influenceLines, line } from './budget.ts';
+import { byTemperature, influenceLines } from './budget.ts';
 import type { Compensated } from './compensation/compensate.ts';
+import type { CompensationDescription } from './compensation/description.ts';
 import type { Influence } from './context.ts';
 import type { BenchDescription, ChannelDescription } from './description.ts';
 import type { BudgetLine, Reading, ReadingCause } from './events.ts';
 import type { Calm } from './steadiness.ts';
-import { studentT95 } from './student.ts';
+import { combine } from './uncertainty/combine.ts';
+import { instrumentError, line, normal, rectangular, scatter } from './uncertainty/line.ts';
+import { levelInWords } from './uncertainty/words.ts';
 import { volumeAt } from './volume.ts';
 
 const US_PER_MIN = 60e6;
@@ -33,46 +36,27 @@ export interface Measured {
 }
 
 export function takeReading(calm: Calm, context: ReadingContext): Reading {
-  const { bench, at } = context;
-  const { channel: level } = context.level;
-  const { channel: temperature } = context.temperature;
-  const halfDriftMm = (Math.abs(calm.driftMmPerMin) * (calm.spanUs / US_PER_MIN)) / 2;
-  // The temperature moves the level twice: through the compensation, and through the speed of sound or the density.
-  const perK = at.perK + at.perLevel * byTemperature(context.level.influences, temperature.id);
-  const budget: BudgetLine[] = [
-    line(
-      'repeatability',
-      'A',
-      calm.noiseMm / Math.sqrt(calm.effective),
-      'mm',
-      at.perLevel,
-      Math.max(1, calm.effective - 2),
-    ),
-    // Rectangular over the drift seen in the window: half-width / √3 (GUM 4.3.7).
-    line('drift over the window', 'B', halfDriftMm / Math.sqrt(3), 'mm', at.perLevel, null),
-    // One step wide: step / √12 (GUM F.2.2.1).
-    line('level resolution', 'B', level.resolution / Math.sqrt(12), 'mm', at.perLevel, null),
-    line('level instrument', 'B', level.standardUncertainty, 'mm', at.perLevel, null),
-    line('temperature resolution', 'B', temperature.resolution / Math.sqrt(12), 'K', perK, null),
-    line('temperature instrument', 'B', temperature.standardUncertainty, 'K', perK, null),
-    ...at.leans.map(({ name, u, unit, perUnit }) => line(name, 'B', u, unit, perUnit, null)),
-    ...circuitLines(context),
-    ...influenceLines(level, context.level.influences, at.perLevel, bench.channels, temperature.id),
-    ...influenceLines(temperature, context.temperature.influences, perK, bench.channels, temperature.id),
-  ];
-  const variance = budget.reduce((sum, { contributionMm }) => sum + contributionMm * contributionMm, 0);
-  const coverageFactor = studentT95(effectiveDegreesOfFreedom(budget, variance));
+  const { bench, at, level, temperature } = context;
+  const budget = budgetOf(calm, context);
+  const { uMm, coverageFactor, U95Mm } = combine(budget);
   const volume = volumeAt(bench, calm.meanRawMm, calm.meanTemperatureC);
-  const uVolumeL = volume && Math.sqrt(volume.perMm * volume.perMm * variance + volume.uVesselL * volume.uVesselL);
+  const uVolumeL = volume && Math.sqrt(volume.perMm * volume.perMm * uMm * uMm + volume.uVesselL * volume.uVesselL);
   return {
     id: context.id,
     cause: context.cause,
     job: context.job,
     levelMm: at.mm,
     referenceC: context.referenceC,
-    U95Mm: coverageFactor * Math.sqrt(variance),
+    U95Mm,
     coverageFactor,
     budget,
+    words: levelInWords(at.mm, U95Mm),
+    basis: {
+      levelChannel: level.channel.id,
+      temperatureChannel: temperature.channel.id,
+      compensation: compensationWords(bench.measure.compensation),
+      calibrations: [],
+    },
     rawLevelMm: calm.meanRawMm,
     temperatureC: calm.meanTemperatureC,
     volumeL: volume?.litres ?? null,
@@ -87,23 +71,56 @@ export function takeReading(calm: Calm, context: ReadingContext): Reading {
   };
 }
 
-/** The temperature of the circuit: its own channel's, or what it may differ from the fluid measured. */
-function circuitLines({ bench, at }: ReadingContext): BudgetLine[] {
-  const { circuit } = bench;
-  if (circuit === null || bench.measure.compensation.kind !== 'vessel-and-fluid') return [];
-  const own = bench.channels.find(({ id }) => id === circuit.temperatureChannel);
-  const u2 =
-    own === undefined ? 0 : own.standardUncertainty * own.standardUncertainty + (own.resolution * own.resolution) / 12;
-  const u = Math.sqrt(circuit.uTemperatureK * circuit.uTemperatureK + u2);
-  return [line('temperature of the circuit', 'B', u, 'K', at.perCircuitK, null)];
+/** Every component once. The other ones of a reading (machine, calibration, way of compensation) are lines here too. */
+function budgetOf(calm: Calm, context: ReadingContext): BudgetLine[] {
+  const { bench, at, level, temperature } = context;
+  const { channels } = bench;
+  const { perLevel } = at;
+  const { id: levelId, resolution: stepMm, standardUncertainty: uLevelMm } = level.channel;
+  const { id: temperatureId, resolution: stepK, standardUncertainty: uTemperatureK } = temperature.channel;
+  const halfDriftMm = (Math.abs(calm.driftMmPerMin) * (calm.spanUs / US_PER_MIN)) / 2;
+  const noiseMm = calm.noiseMm / Math.sqrt(calm.effective);
+  // The temperature moves the level twice: through the compensation, and through the speed of sound or the density.
+  const perK = at.perK + perLevel * byTemperature(level.influences, temperatureId);
+  return [
+    line('repeatability', scatter(noiseMm, 'mm', Math.max(1, calm.effective - 2)), { sensitivity: perLevel }),
+    line('drift over the window', rectangular(halfDriftMm, 'mm'), { sensitivity: perLevel }),
+    line('level resolution', rectangular(stepMm / 2, 'mm'), { sensitivity: perLevel }),
+    line('level instrument', normal(uLevelMm, 'mm'), { sensitivity: perLevel, shared: instrumentError(levelId) }),
+    line('temperature resolution', rectangular(stepK / 2, 'K'), { sensitivity: perK }),
+    line('temperature instrument', normal(uTemperatureK, 'K'), {
+      sensitivity: perK,
+      shared: instrumentError(temperatureId),
+    }),
+    ...at.leans.map(({ name, u, unit, perUnit, shared }) =>
+      line(name, normal(u, unit), { sensitivity: perUnit, shared }),
+    ),
+    ...circuitLines(context),
+    ...influenceLines(level.channel, level.influences, perLevel, channels, temperatureId),
+    ...influenceLines(temperature.channel, temperature.influences, perK, channels, temperatureId),
+  ];
 }
 
-/** Welch–Satterthwaite (GUM G.2b), for independent components. */
-export function effectiveDegreesOfFreedom(budget: readonly BudgetLine[], variance: number): number {
-  let sum = 0;
-  for (const { contributionMm, degreesOfFreedom } of budget) {
-    const square = contributionMm * contributionMm;
-    if (degreesOfFreedom !== null) sum += (square * square) / degreesOfFreedom;
-  }
-  return sum > 0 ? (variance * variance) / sum : Number.POSITIVE_INFINITY;
+/** The temperature of the circuit: its own channel's, or what it may differ from the fluid measured. */
+function circuitLines({ bench, at }: ReadingContext): BudgetLine[] {
+  const { circuit, channels, measure } = bench;
+  if (circuit === null || measure.compensation.kind !== 'vessel-and-fluid') return [];
+  const part = { sensitivity: at.perCircuitK };
+  const own = channels.find(({ id }) => id === circuit.temperatureChannel);
+  return [
+    line('temperature of the circuit', normal(circuit.uTemperatureK, 'K'), { ...part, shared: 'circuit temperature' }),
+    ...(own === undefined
+      ? []
+      : [
+          line('thermometer of the circuit', normal(own.standardUncertainty, 'K'), {
+            ...part,
+            shared: instrumentError(own.id),
+          }),
+          line('resolution of the thermometer of the circuit', rectangular(own.resolution / 2, 'K'), part),
+        ]),
+  ];
+}
+
+function compensationWords(by: CompensationDescription): string {
+  return by.kind === 'slope' ? `slope ${by.mmPerK} mm/K` : by.kind;
 }

@@ -29,6 +29,8 @@ const SHARED = {
   reading: 'Level at the reference temperature with its expanded uncertainty.',
   'budget-line': 'One component of the uncertainty (GUM, clause 5).',
   job: 'Readings that belong together.',
+  target: 'What the readings of a job are held against, by `from`.',
+  verdict: 'A reading held against the target: below, within, above, or as near as this bench can tell.',
   'action-body': 'What is to be done, by `type`.',
   gate: 'One condition of readiness. Ready means that all are open.',
   'time-to-go': 'When a gate is expected to open.',

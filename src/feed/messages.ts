@@ -5,6 +5,9 @@
  */
 import { z } from 'zod';
 import { DISCARD_REASONS, GATE_IDS, LINK_REASONS, LINK_STATES, REFUSALS, ROLES } from '../core/events.ts';
+import { NOT_COMPARABLE } from '../core/match/difference.ts';
+import { VERDICTS } from '../core/match/verdict.ts';
+import { DISTRIBUTIONS } from '../core/uncertainty/line.ts';
 
 export const PROTOCOL_VERSION = 1;
 
@@ -64,10 +67,14 @@ export const live = z.strictObject({
 
 export const budgetLine = z.strictObject({
   component: z.string(),
-  type: z.enum(['A', 'B']),
+  type: z.enum(['A', 'B']).describe('A: from statistics of this reading, B: from elsewhere'),
+  shared: z.string().nullable().describe('lines with the same key are the same quantity and add with their signs'),
+  value: z.number().describe('as stated, in unit: half a width, a standard deviation, an expanded uncertainty'),
+  distribution: z.enum(DISTRIBUTIONS),
+  divisor: z.number().describe('u = value / divisor'),
   u: z.number().describe('standard uncertainty in unit'),
   unit: z.string(),
-  sensitivity: z.number().describe('mm per unit'),
+  sensitivity: z.number().describe('mm per unit, with its sign'),
   contributionMm: z.number().describe('size of sensitivity × u'),
   degreesOfFreedom: z.number().nullable().describe('null: infinite'),
 });
@@ -81,6 +88,17 @@ export const reading = z.strictObject({
   U95Mm: z.number().describe('expanded uncertainty, about 95 %'),
   coverageFactor: z.number().describe('expanded = this factor × combined standard uncertainty'),
   budget: z.array(budgetLine),
+  words: z
+    .strictObject({ level: z.string(), sure: z.string() })
+    .describe('in English, in the figures that its uncertainty allows; with a comma between it is a sentence'),
+  basis: z
+    .strictObject({
+      levelChannel: z.string(),
+      temperatureChannel: z.string(),
+      compensation: z.string().describe('the way to referenceC, with its figures'),
+      calibrations: z.array(z.string()).describe('certificates in force'),
+    })
+    .describe('what it was made with: only readings of one basis are compared'),
   rawLevelMm: z.number().describe('as measured, before compensation'),
   temperatureC: z.number().describe('of the fluid, over the same time'),
   volumeL: z.number().nullable().describe('litres in the vessel at rawLevelMm; null without a vessel'),
@@ -108,6 +126,40 @@ export const machine = z.strictObject({
 
 const slope = z.strictObject({ mmPerK: z.number(), uMmPerK: z.number().describe('standard uncertainty') });
 
+export const target = z.discriminatedUnion('from', [
+  z.strictObject({ from: z.literal('reading'), reading: count.describe('id of a reading of the open job') }),
+  z.strictObject({
+    from: z.literal('level'),
+    levelMm: z.number().describe('at the reference temperature'),
+    uMm: z.number().nonnegative().describe('its standard uncertainty'),
+  }),
+]);
+
+export const verdict = z.strictObject({
+  reading: count.describe('id of the reading that is judged'),
+  target,
+  result: z.enum(VERDICTS).describe('undecided: as near as this bench can tell'),
+  why: z.enum(NOT_COMPARABLE).nullable().describe('why it is not comparable'),
+  words: z.string().describe('the same in English'),
+  judged: z
+    .strictObject({
+      differenceMm: z.number().describe('reading minus target'),
+      U95Mm: z.number().describe('expanded uncertainty of the difference, about 95 %'),
+      coverageFactor: z.number(),
+      budget: z.array(budgetLine).describe('of the difference: what both have in common has cancelled'),
+      toleranceMm: z.number(),
+      guardMm: z.number().nullable().describe('so far inside the tolerance it counts as within; null: nothing would'),
+      probability: z.strictObject({ below: z.number(), within: z.number(), above: z.number() }),
+      improve: z.string().nullable().describe('what would make it surer'),
+    })
+    .nullable()
+    .describe('null where it is not comparable'),
+  accepted: z
+    .strictObject({ actor: z.string(), reason: z.string() })
+    .nullable()
+    .describe('who took an undecided one as good, and why'),
+});
+
 export const actionBody = z.discriminatedUnion('type', [
   z.strictObject({ type: z.literal('take-reading') }),
   z.strictObject({
@@ -121,6 +173,8 @@ export const actionBody = z.discriminatedUnion('type', [
     state: z.string().min(1).max(80).describe('one of machineStates of the bench'),
   }),
   z.strictObject({ type: z.literal('start-job'), label: z.string().min(1).max(200) }),
+  z.strictObject({ type: z.literal('set-target'), target }),
+  z.strictObject({ type: z.literal('accept'), reason: z.string().min(1).max(500) }),
   z.strictObject({ type: z.literal('close-job') }),
 ]);
 
@@ -161,6 +215,8 @@ export const outcome = z.discriminatedUnion('kind', [
     revision: count.describe('after it'),
   }),
   z.strictObject({ kind: z.literal('job'), ...numbered, change: z.enum(['started', 'closed']), job }),
+  z.strictObject({ kind: z.literal('target'), ...numbered, target }),
+  z.strictObject({ kind: z.literal('verdict'), ...numbered, verdict }),
   z.strictObject({
     kind: z.literal('alarm'),
     ...numbered,
@@ -229,11 +285,14 @@ export const snapshot = z.strictObject({
     spreadMm: z.number().describe('limit for largest minus smallest level'),
     driftMmPerMin: z.number().describe('limit for drift'),
     overS: z.number().describe('time over which both are judged'),
+    toleranceMm: z.number().nullable().describe('how far a level may lie from its target; null: no targets here'),
   }),
   live,
   lastReading: z.strictObject({ event: count, utc, reading }).nullable(),
   job: job.nullable(),
   machine,
+  target: target.nullable().describe('of the open job'),
+  verdict: verdict.nullable().describe('the newest of the open job'),
   alarms: z.array(z.strictObject({ alarm: z.string(), source: z.string(), why: z.string(), utc })),
 });
 

@@ -40,6 +40,8 @@ const NAMED = {
   reading: messages.reading,
   'budget-line': messages.budgetLine,
   job: messages.job,
+  target: messages.target,
+  verdict: messages.verdict,
   'live-values': messages.live,
   gate: messages.gate,
   'time-to-go': messages.timeToGo,

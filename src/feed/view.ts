@@ -7,6 +7,7 @@ import { type BenchDescription, INSIDE_UNITS } from '../core/description.ts';
 import type { AlarmOutcome, DiscardReason, Gate, Input, Output } from '../core/events.ts';
 import { staleAfterUs } from '../core/limits.ts';
 import { machineOn } from '../core/machine.ts';
+import { targetAsked } from '../core/match/verdict.ts';
 import { LINK_WORDS } from '../errors.ts';
 import type { DatedOutcome } from '../journal/contract.ts';
 import { Arrivals } from './arrivals.ts';
@@ -177,11 +178,14 @@ export class View {
         spreadMm: measure.steady.spreadMm,
         driftMmPerMin: measure.steady.driftMmPerMin,
         overS: measure.steady.overUs / 1e6,
+        toleranceMm: measure.match?.toleranceMm ?? null,
       },
       live: this.live(tUs, utcMs),
       lastReading: this.#lastReading,
       job: this.#announced.job && { ...this.#announced.job },
       machine: { ...this.#announced.machine },
+      target: this.#announced.target && targetAsked(this.#announced.target),
+      verdict: copy(this.#announced.lastVerdict),
       alarms: [...this.#alarms.values()].map(({ alarm, source, why, utc }) => ({ alarm, source, why, utc })),
     };
   }

@@ -13,6 +13,9 @@ export const REFUSAL_WORDS: Readonly<Record<Refusal, string>> = {
   'no-such-state': 'The bench file does not list this state of the machine.',
   'not-recording':
     'The record cannot be kept just now, so nothing is taken. Free disk space, or stop the instrument that sends too much, then repeat it.',
+  'no-tolerance': 'This bench says nothing of a match. Give it a tolerance under measure.match in the bench file.',
+  'no-such-reading': 'That reading is not among the newest of this job.',
+  'nothing-to-accept': 'There is no verdict that this bench could not settle.',
 };
 
 export function actionResult(outcome: ActionOutcome & { readonly event: number }): ActionResult {

@@ -6,6 +6,7 @@ import type { Desk } from './desk.ts';
 import { Figures } from './figures.tsx';
 import { GatesPanel } from './gates-panel.tsx';
 import { HealthPanel } from './health-panel.tsx';
+import { MatchPanel } from './match-panel.tsx';
 import { ReadingPanel } from './reading-panel.tsx';
 import type { View } from './state.ts';
 import { StatePanel } from './state-panel.tsx';
@@ -51,6 +52,7 @@ export function App({ desk }: { readonly desk: Desk }) {
         <div class="keeping">
           <div class="record">
             <ReadingPanel view={view} nowUtcMs={nowUtcMs} />
+            <MatchPanel desk={desk} view={view} />
             <ActionPanel desk={desk} view={view} />
           </div>
           <HealthPanel view={view} nowMs={nowMs} />

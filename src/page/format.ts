@@ -40,16 +40,17 @@ export function chosen(value: number, ucum: string): string {
 }
 
 /**
- * Decimals for a value of expanded uncertainty U: U keeps one figure, two where it begins with 1, and is rounded up,
- * never down.
+ * Figures of an expanded uncertainty U, and the decimals of its value: two figures where it begins with 1 or 2, else one,
+ * rounded up but for an excess of less than half a hundredth (GUM 7.2.6). The bench's own words follow the same rule.
  */
 export function uncertainty(U: number): { readonly decimals: number; readonly text: string } {
-  if (!(U > 0) || !Number.isFinite(U)) return { decimals: 2, text: fixed(Math.max(0, U), 2) };
-  const exponent = Math.floor(Math.log10(U));
-  const leading = U / 10 ** exponent;
-  const decimals = Math.min(6, Math.max(0, (leading < 2 ? 1 : 0) - exponent));
-  const step = 10 ** -decimals;
-  return { decimals, text: (Math.ceil(U / step - 1e-9) * step).toFixed(decimals) };
+  if (!(U > 0) || !Number.isFinite(U)) return { decimals: 2, text: fixed(0, 2) };
+  const exponent = Math.floor(Math.log10(U) + 1e-12);
+  const place = exponent - (U < 2.9999999999 * 10 ** exponent ? 1 : 0);
+  const decimals = Math.min(6, Math.max(0, -place));
+  const step = 10 ** (place < 0 ? -decimals : place);
+  const nearest = Math.round(U / step);
+  return { decimals, text: ((nearest >= (0.995 * U) / step ? nearest : nearest + 1) * step).toFixed(decimals) };
 }
 
 /** 0:40, 12:05, 1:03:20 */

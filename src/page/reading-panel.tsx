@@ -24,6 +24,7 @@ function Told({ last, nowUtcMs }: { readonly last: LastReading; readonly nowUtcM
   const { reading, utc } = last;
   const { decimals, text } = uncertainty(reading.U95Mm);
   const facts = [
+    WORDS.plusMinus(amount(Number(text), decimals, 'mm')),
     WORDS.cause[reading.cause],
     `${WORDS.readingFrom(reading.used, span((reading.toUs - reading.fromUs) / 1e6))}, ${WORDS.setAside(reading.setAside)}`,
     WORDS.measuredHot(amount(reading.rawLevelMm, decimals, 'mm'), amount(reading.temperatureC, 1, 'Cel')),
@@ -36,7 +37,7 @@ function Told({ last, nowUtcMs }: { readonly last: LastReading; readonly nowUtcM
           <span class="number">{fixed(reading.levelMm, decimals)}</span> <span class="unit">mm</span>
         </span>{' '}
         <span class="sure">
-          {WORDS.at(chosen(reading.referenceC, 'Cel'))}, {WORDS.sureTo(`${text}\u00a0mm`)}
+          {WORDS.at(chosen(reading.referenceC, 'Cel'))}, {reading.words.sure}
         </span>
       </p>
       <p class="when">
@@ -50,51 +51,66 @@ function Told({ last, nowUtcMs }: { readonly last: LastReading; readonly nowUtcM
       </ul>
       <details>
         <summary>{WORDS.budget.summary}</summary>
-        <Budget reading={reading} />
+        <Budget {...reading} />
+        <p class="frames">{WORDS.budget.frames(count(reading.firstSeq), count(reading.lastSeq))}</p>
       </details>
     </>
   );
 }
 
-function Budget({ reading }: { readonly reading: LastReading['reading'] }) {
+type Budgeted = Pick<LastReading['reading'], 'budget' | 'coverageFactor' | 'U95Mm'>;
+
+/** The table for who asks: every component, as it was stated and what it adds. */
+export function Budget({ budget, coverageFactor, U95Mm }: Budgeted) {
   const words = WORDS.budget;
   return (
-    <>
-      <table class="budget">
-        <thead>
-          <tr>
-            <th scope="col">{words.component}</th>
-            <th scope="col">{words.contribution}</th>
-          </tr>
-        </thead>
-        <tbody>
-          {reading.budget.map((line) => (
-            <tr key={line.component}>
-              <th scope="row">
-                {line.component}
-                <span class="how">
-                  {words.how(
-                    `${line.type} · ${words.kinds[line.type]}`,
-                    sensibly(line.u, line.unit),
-                    `${sensibly(line.sensitivity, '1')} mm/${unitSign(line.unit) || '1'}`,
-                  )}
-                </span>
-              </th>
-              <td>{amount(line.contributionMm, 3, 'mm')}</td>
-            </tr>
-          ))}
-        </tbody>
-        <tfoot>
-          <tr>
+    <table class="budget">
+      <thead>
+        <tr>
+          <th scope="col">{words.component}</th>
+          <th scope="col">{words.contribution}</th>
+        </tr>
+      </thead>
+      <tbody>
+        {budget.map((line) => (
+          <tr key={line.component}>
             <th scope="row">
-              {words.total(fixed(reading.coverageFactor, 2))}
-              <span class="how">{words.rounded}</span>
+              {line.component}
+              {line.shared !== null && <abbr title={words.shared}>{words.sharedMark}</abbr>}
+              <span class="how">
+                {words.how(
+                  `${line.type} · ${words.kinds[line.type]}`,
+                  statedWords(line),
+                  `${sensibly(line.sensitivity, '1')} mm/${unitSign(line.unit) || '1'}`,
+                )}
+              </span>
             </th>
-            <td>±{amount(reading.U95Mm, 3, 'mm')}</td>
+            <td>{amount(line.contributionMm, 3, 'mm')}</td>
           </tr>
-        </tfoot>
-      </table>
-      <p class="frames">{words.frames(count(reading.firstSeq), count(reading.lastSeq))}</p>
-    </>
+        ))}
+      </tbody>
+      <tfoot>
+        <tr>
+          <th scope="row">
+            {words.total(fixed(coverageFactor, 2))}
+            <span class="how">{words.rounded}</span>
+            {budget.some(({ shared }) => shared !== null) && (
+              <span class="how">
+                {words.sharedMark} {words.shared}
+              </span>
+            )}
+          </th>
+          <td>±{amount(U95Mm, 3, 'mm')}</td>
+        </tr>
+      </tfoot>
+    </table>
   );
+}
+
+function statedWords({ value, divisor, distribution, unit }: Budgeted['budget'][number]): string {
+  const words = WORDS.budget;
+  const shape = words.distributions[distribution];
+  return divisor === 1
+    ? `${sensibly(value, unit)} ${shape}`
+    : words.stated(sensibly(value, unit), shape, fixed(divisor, 2));
 }

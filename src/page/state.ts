@@ -34,6 +34,9 @@ export interface View {
   readonly lastReading: LastReading | null;
   readonly job: Snapshot['job'];
   readonly machine: Snapshot['machine'] | null;
+  /** Of the open job. */
+  readonly target: Snapshot['target'];
+  readonly verdict: Snapshot['verdict'];
   readonly alarms: Snapshot['alarms'];
   readonly fault: { readonly source: string; readonly code: string; readonly detail: string } | null;
   /** Readings and ready spells seen, oldest first, for the charts. */
@@ -65,6 +68,8 @@ export const START: View = {
   lastReading: null,
   job: null,
   machine: null,
+  target: null,
+  verdict: null,
   alarms: [],
   fault: null,
   marks: [],
@@ -135,7 +140,7 @@ function onHello(view: View, hello: Hello): View {
 }
 
 function onSnapshot(view: View, snapshot: Snapshot, atMs: number): View {
-  const { bench, live, lastReading, job, machine, alarms } = snapshot;
+  const { bench, live, lastReading, job, machine, target, verdict, alarms } = snapshot;
   const next: View = {
     ...view,
     link: 'live',
@@ -147,6 +152,8 @@ function onSnapshot(view: View, snapshot: Snapshot, atMs: number): View {
     lastReading,
     job,
     machine,
+    target,
+    verdict,
     alarms,
     marks: lastReading === null ? view.marks : withMark(view.marks, lastReading),
   };
@@ -192,7 +199,11 @@ function onEvent(view: View, message: EventMessage): View {
       return { ...revised, asking: { ...view.asking, status, words: refusalWords(outcome.refusal) } };
     }
     case 'job':
-      return { ...next, job: outcome.change === 'started' ? outcome.job : null };
+      return { ...next, job: outcome.change === 'started' ? outcome.job : null, target: null, verdict: null };
+    case 'target':
+      return { ...next, target: outcome.target, verdict: null };
+    case 'verdict':
+      return { ...next, verdict: outcome.verdict };
     case 'alarm': {
       const { alarm, source, why } = outcome;
       const others = view.alarms.filter((a) => a.alarm !== alarm || a.source !== source);

@@ -2,7 +2,19 @@
  * Every text of the page, in one place (English). Words that come with the data (gates, instruments, refusals) are
  * shown as the feed gives them; what only has a code there gets its words here.
  */
-import type { ActionBody, DiscardReason, GateId, LinkState, Quality, QualityReason, Refusal } from '../core/events.ts';
+import type {
+  ActionBody,
+  BudgetLine,
+  DiscardReason,
+  GateId,
+  LinkState,
+  Quality,
+  QualityReason,
+  Refusal,
+  Verdict,
+} from '../core/events.ts';
+
+type Distribution = BudgetLine['distribution'];
 
 export const WORDS = {
   product: 'Stillwell',
@@ -62,7 +74,7 @@ export const WORDS = {
   lastReading: 'Last reading',
   noReading: 'None yet. It is taken by itself as soon as the level may be read.',
   at: (referenceC: string) => `at ${referenceC}`,
-  sureTo: (uncertainty: string) => `sure to ±${uncertainty}`,
+  plusMinus: (uncertainty: string) => `±${uncertainty}, for about 95 of 100 readings`,
   readingFrom: (used: number, span: string) => `${used} ${used === 1 ? 'sample' : 'samples'} over ${span}`,
   setAside: (n: number) => (n === 0 ? 'none set aside' : `${n} set aside`),
   measuredHot: (level: string, temperature: string) => `Measured ${level} at ${temperature}`,
@@ -73,12 +85,42 @@ export const WORDS = {
     summary: 'Where the ± comes from',
     component: 'Component',
     contribution: 'Adds',
-    how: (kind: string, u: string, sensitivity: string) => `${kind}: ${u} at ${sensitivity}`,
+    how: (kind: string, stated: string, sensitivity: string) => `${kind}: ${stated} at ${sensitivity}`,
+    stated: (value: string, distribution: string, divisor: string) => `${value} ${distribution}, ÷ ${divisor}`,
+    distributions: {
+      normal: 'normal',
+      rectangular: 'either way, all alike',
+      triangular: 'either way, the middle more often',
+      arcsine: 'either way, swinging',
+      t: 'from few values',
+    } satisfies Record<Distribution, string>,
+    shared: 'The same error is in every reading: it goes out of a match.',
+    sharedMark: '∗',
     kinds: { A: 'these samples', B: 'known before' },
     total: (k: string) => `Together, × ${k} for about 95 %`,
     rounded: 'Shown above rounded up, never down.',
     frames: (first: string, last: string) => `Rests on inputs ${first} to ${last} of the record.`,
   },
+
+  verdict: 'Match',
+  verdicts: {
+    below: 'BELOW',
+    within: 'WITHIN',
+    above: 'ABOVE',
+    undecided: 'TOO NEAR TO TELL',
+    'not-comparable': 'NOT COMPARED',
+  } satisfies Record<Verdict['result'], string>,
+  verdictOf: (reading: number) => `Reading ${reading}`,
+  target: {
+    reading: (id: number) => `Target: reading ${id}`,
+    level: (level: string) => `Target: ${level}`,
+    none: 'No target yet.',
+    take: (id: number) => `Make reading ${id} the target`,
+  },
+  acceptedBy: (actor: string, reason: string) => `Accepted by ${actor}: ${reason}`,
+  accept: 'Accept it all the same, because',
+  acceptKeep: 'Accept',
+  verdictBudget: 'Where this ± comes from',
 
   take: 'Take reading now',
   taking: 'Asking …',
@@ -103,6 +145,8 @@ export const WORDS = {
     'state-machine': 'State of the machine kept.',
     'start-job': 'Job started.',
     'close-job': 'Job closed.',
+    'set-target': 'Target set.',
+    accept: 'Accepted, and on record.',
   },
   refused: (words: string) => `Refused. ${words}`,
   refusals: {
@@ -114,6 +158,9 @@ export const WORDS = {
     'not-typed': 'This value is measured, not typed.',
     'out-of-range': 'That value cannot be. Look again.',
     'no-such-state': 'The bench does not know this state.',
+    'no-tolerance': 'This bench has no tolerance for a match.',
+    'no-such-reading': 'That reading is not among the newest of this job.',
+    'nothing-to-accept': 'There is no verdict left open.',
     'not-recording': 'The disk did not take the record.',
   } satisfies Record<Refusal, string>,
   unanswered: 'The connection went before an answer came. Look at the last reading before asking again.',

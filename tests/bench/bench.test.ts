@@ -2,6 +2,8 @@ import pino from 'pino';
 import { beforeEach, describe, expect, test } from 'vitest';
 import { drivers } from '../../drivers/index.ts';
 import { type RunningBench, startBench } from '../../src/bench.ts';
+import type { BenchDescription } from '../../src/core/description.ts';
+import { eventMessage } from '../../src/feed/messages.ts';
 import { type VirtualClock, virtualClock } from '../../src/links/clock.ts';
 import type { LinkEvent } from '../../src/links/supervise.ts';
 import { compareEntries } from '../../src/replay/compare.ts';
@@ -15,6 +17,18 @@ let hear: Record<string, (event: LinkEvent) => void>;
 let reopened: string[];
 let logged: { readonly msg: string }[];
 
+const matching: BenchDescription = {
+  ...testBench,
+  measure: {
+    ...testBench.measure,
+    match: {
+      toleranceMm: 1,
+      rule: { by: 'probability', probability: 0.95 },
+      ...{ refitMm: 0.1, refits: null, newFluidMm: 0, target: null },
+    },
+  },
+};
+
 beforeEach(async () => {
   clock = virtualClock({ utcMs: Date.UTC(2031, 2, 4, 9, 0, 0) });
   journal = new MemoryJournal();
@@ -22,7 +36,7 @@ beforeEach(async () => {
   reopened = [];
   logged = [];
   bench = await startBench({
-    bench: testBench,
+    bench: matching,
     drivers,
     driverDigests: {},
     software: 'test',
@@ -88,6 +102,33 @@ test('a checkpoint stands at run start and at job start', async () => {
   await expect(result).resolves.toMatchObject({ accepted: true, revision: 1 });
   expect(journal.checkpoints.map(({ why }) => why)).toEqual(['run-start', 'job-start']);
   expect(bench.snapshot().job).toMatchObject({ label: 'lift 4' });
+});
+
+test('a target and its verdict are told once they are on disk, and replay', async () => {
+  const ask = async (id: string, body: object, revision: number) => {
+    const result = bench.act(request(id, body, revision));
+    await Promise.resolve();
+    clock.advanceTo(clock.nowUs());
+    return result;
+  };
+  await ask('start-0001', { type: 'start-job', label: 'lift 4' }, 0);
+  const target = { from: 'level', levelMm: 62.1, uMm: 0.1 };
+  expect(await ask('target-0001', { type: 'set-target', target }, 1)).toMatchObject({ accepted: true });
+  expect(bench.snapshot()).toMatchObject({ target, verdict: null, bench: { toleranceMm: 1 } });
+  expect(await ask('accept-0001', { type: 'accept', reason: 'early' }, 2)).toMatchObject({
+    accepted: false,
+    refusal: 'nothing-to-accept',
+    words: expect.stringContaining('no verdict'),
+  });
+  journal.diskFollows = false;
+  talk(10);
+  expect(bench.snapshot().verdict).toBeNull();
+  journal.catchUp();
+  expect(bench.snapshot().verdict).toMatchObject({ reading: 1, result: 'within', target });
+  const events = await bench.events(0, 100);
+  expect(events.map(({ outcome }) => outcome.kind)).toContain('verdict');
+  for (const event of events) expect(eventMessage.safeParse(event).error).toBeUndefined();
+  expect(compareEntries(journal.entries, drivers)).toMatchObject({ difference: null });
 });
 
 describe('the same action id', () => {

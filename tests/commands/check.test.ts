@@ -36,6 +36,7 @@ test('a good bench is summed up, exit code 0', async () => {
       'Reading      level at 50 °C, corrected by vessel and fluid',
       'Window       temperature from 46 °C to 54 °C, hysteresis 0.3 K',
       'Calm         over 6 s: spread up to 1.2 mm, drift up to 2 mm/min',
+      'Match        ±1 mm of a target set in the job, 95 % sure; refitting 0.15 mm, new fluid 0.2 mm',
       `Journal      ${join(ROOT, 'docs/examples/north-bay.journal')}`,
       'Page         port 8720',
       '',

@@ -93,6 +93,14 @@ test('the example is a bench without mistakes', () => {
         referenceFrom: 'bench',
         compensation: { kind: 'vessel-and-fluid' },
         steady: { overUs: 6_000_000, spreadMm: 1.2, driftMmPerMin: 2 },
+        match: {
+          toleranceMm: 1,
+          rule: { by: 'probability', probability: 0.95 },
+          refitMm: 0.15,
+          refits: 6,
+          newFluidMm: 0.2,
+          target: null,
+        },
       },
       fluid: {
         kind: 'single',
@@ -177,7 +185,7 @@ test('limits in the documentation are those of the schema', () => {
       expect([fits(Number(high), highUnit), fits(1.1 * Number(high), highUnit)]).toEqual([true, false]);
     }
   }
-  expect(limits).toBe(5);
+  expect(limits).toBe(6);
 });
 
 test('what is left out takes its default, and nothing of the result can be changed', () => {

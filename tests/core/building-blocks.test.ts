@@ -3,9 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { bySlope } from '../../src/core/compensation/ways.ts';
 import { addTemperature, emptyForecast, timeTo } from '../../src/core/forecast.ts';
 import { numericsProbe } from '../../src/core/numerics.ts';
-import { effectiveDegreesOfFreedom } from '../../src/core/reading.ts';
 import { effectiveCount, fitLine, median, robustDeviation } from '../../src/core/statistics.ts';
-import { studentT95 } from '../../src/core/student.ts';
 import { noise } from '../support/core-rig.ts';
 
 describe('statistics, against a general-purpose library', () => {
@@ -52,35 +50,6 @@ describe('statistics, against a general-purpose library', () => {
     expect(effectiveCount(90, 0.5)).toBeCloseTo(30, 12);
     expect(effectiveCount(90, -0.5)).toBe(90);
   });
-});
-
-describe("Student's t at 95 %", () => {
-  // JCGM 100:2008, Table G.2.
-  test.each([
-    [1, 12.71],
-    [5, 2.57],
-    [10, 2.23],
-    [20, 2.09],
-    [50, 2.01],
-    [Number.POSITIVE_INFINITY, 1.96],
-  ])('%d degrees of freedom: %d', (degrees, t) => {
-    expect(studentT95(degrees)).toBe(t);
-  });
-
-  // GUM G.4.1: a number that is no integer is truncated; H.1.6 takes 16 for 16.7.
-  test('between two rows the lower one holds', () => {
-    expect(studentT95(16.7)).toBe(2.12);
-    expect(studentT95(0.3)).toBe(12.71);
-  });
-});
-
-// JCGM 100:2008, G.4.1 example: u² = 0.25² + 0.57² + 0.82² with 9, 4 and 14 degrees of freedom gives 19.0.
-test('Welch–Satterthwaite gives the published example', () => {
-  const line = (u: number, degreesOfFreedom: number) =>
-    ({ component: '', type: 'A', u, unit: '%', sensitivity: 1, contributionMm: u, degreesOfFreedom }) as const;
-  const budget = [line(0.25, 9), line(0.57, 4), line(0.82, 14)];
-  const variance = 0.25 * 0.25 + 0.57 * 0.57 + 0.82 * 0.82;
-  expect(effectiveDegreesOfFreedom(budget, variance)).toBeCloseTo(19.0, 1);
 });
 
 test('hot fluid reads high: compensation to a lower reference takes millimetres off', () => {

@@ -61,7 +61,7 @@ describe.concurrent('the demonstration bench', () => {
     await page.getByText(/to go/).first().waitFor();
     await page.getByText('READY', { exact: true }).waitFor({ timeout: 120_000 });
     await page
-      .getByText(/sure to ±/)
+      .getByText(/°C, sure to /)
       .first()
       .waitFor();
     if (process.env.STILLWELL_PICTURES === '1')

@@ -10,7 +10,11 @@ import {
   type Outcome,
   REFUSALS,
   ROLES,
+  type TargetAsked,
 } from '../../src/core/events.ts';
+import { NOT_COMPARABLE } from '../../src/core/match/difference.ts';
+import { VERDICTS } from '../../src/core/match/verdict.ts';
+import { DISTRIBUTIONS } from '../../src/core/uncertainty/line.ts';
 import type { Entry } from '../../src/journal/contract.ts';
 import { BENCH } from './scenario.ts';
 
@@ -28,12 +32,19 @@ const text = fc.string({ unit: 'binary' });
 const bytes = fc.uint8Array({ maxLength: 64 });
 const role = fc.constantFrom(...ROLES);
 
+const target: fc.Arbitrary<TargetAsked> = fc.oneof(
+  record({ from: fc.constant('reading' as const), reading: small }),
+  record({ from: fc.constant('level' as const), levelMm: number, uMm: number }),
+);
+
 const ACTIONS: { readonly [K in ActionBody['type']]: fc.Arbitrary<Extract<ActionBody, { type: K }>> } = {
   'take-reading': record({ type: fc.constant('take-reading' as const) }),
   note: record({ type: fc.constant('note' as const), text }),
   'type-value': record({ type: fc.constant('type-value' as const), channel: text, value: number }),
   'state-machine': record({ type: fc.constant('state-machine' as const), state: text }),
   'start-job': record({ type: fc.constant('start-job' as const), label: text }),
+  'set-target': record({ type: fc.constant('set-target' as const), target }),
+  accept: record({ type: fc.constant('accept' as const), reason: text }),
   'close-job': record({ type: fc.constant('close-job' as const) }),
 };
 const actionBody: fc.Arbitrary<ActionBody> = fc.oneof(...(Object.values(ACTIONS) as fc.Arbitrary<ActionBody>[]));
@@ -44,6 +55,10 @@ const learned = record({ ...slope, fromC: number, toC: number, points: small });
 const budgetLine = record({
   component: text,
   type: fc.constantFrom('A' as const, 'B' as const),
+  shared: fc.option(text),
+  value: number,
+  distribution: fc.constantFrom(...DISTRIBUTIONS),
+  divisor: number,
   u: number,
   unit: text,
   sensitivity: number,
@@ -59,6 +74,13 @@ const reading = record({
   U95Mm: number,
   coverageFactor: number,
   budget: fc.array(budgetLine, { maxLength: 4 }),
+  words: record({ level: text, sure: text }),
+  basis: record({
+    levelChannel: text,
+    temperatureChannel: text,
+    compensation: text,
+    calibrations: fc.array(text, { maxLength: 2 }),
+  }),
   rawLevelMm: number,
   temperatureC: number,
   volumeL: fc.option(number),
@@ -71,6 +93,26 @@ const reading = record({
   fromUs: count,
   toUs: count,
 });
+const verdict = record({
+  reading: small,
+  target,
+  result: fc.constantFrom(...VERDICTS),
+  why: fc.option(fc.constantFrom(...NOT_COMPARABLE)),
+  words: text,
+  judged: fc.option(
+    record({
+      differenceMm: number,
+      U95Mm: number,
+      coverageFactor: number,
+      budget: fc.array(budgetLine, { maxLength: 4 }),
+      toleranceMm: number,
+      guardMm: fc.option(number),
+      probability: record({ below: number, within: number, above: number }),
+      improve: fc.option(text),
+    }),
+  ),
+  accepted: fc.option(record({ actor: text, reason: text })),
+});
 const carried = record({
   lastEvent: small,
   revision: small,
@@ -81,6 +123,14 @@ const carried = record({
   lastReading: fc.option(reading),
   machine,
   learned: fc.option(learned),
+  jobReadings: fc.array(reading, { maxLength: 2 }),
+  target: fc.option(
+    fc.oneof(
+      record({ from: fc.constant('level' as const), levelMm: number, uMm: number }),
+      record({ from: fc.constant('reading' as const), reading }),
+    ),
+  ),
+  lastVerdict: fc.option(verdict),
 });
 
 const INPUTS: { readonly [K in Input['kind']]: fc.Arbitrary<Body<Input, K>> } = {
@@ -170,6 +220,8 @@ const OUTCOMES: { readonly [K in Outcome['kind']]: fc.Arbitrary<Body<Outcome, K>
     change: fc.constantFrom('started' as const, 'closed' as const),
     job,
   }),
+  target: record({ kind: fc.constant('target' as const), target }),
+  verdict: record({ kind: fc.constant('verdict' as const), verdict }),
   alarm: record({
     kind: fc.constant('alarm' as const),
     alarm: text,

@@ -2,6 +2,7 @@
 import { NOTHING_CARRIED } from '../../src/core/carried.ts';
 import type { BenchDescription } from '../../src/core/description.ts';
 import type { Input, InputOf, Outcome, OutcomeBody, Reading } from '../../src/core/events.ts';
+import { line, normal, scatter } from '../../src/core/uncertainty/line.ts';
 import type { Entry, EnvelopePoint, Opened } from '../../src/journal/contract.ts';
 
 export const BENCH: BenchDescription = {
@@ -24,6 +25,7 @@ export const BENCH: BenchDescription = {
     referenceFrom: 'bench',
     compensation: { kind: 'slope', mmPerK: 0.31, uMmPerK: 0.02 },
     steady: { overUs: 10_000_000, spreadMm: 0.4, driftMmPerMin: 0.2 },
+    match: null,
   },
   fluid: null,
   vessel: null,
@@ -131,25 +133,16 @@ export class Scenario {
       U95Mm: 0.21,
       coverageFactor: 2.05,
       budget: [
-        {
-          component: 'noise',
-          type: 'A',
-          u: 0.04,
-          unit: 'mm',
-          sensitivity: 1,
-          contributionMm: 0.04,
-          degreesOfFreedom: 17,
-        },
-        {
-          component: 'slope',
-          type: 'B',
-          u: 0.02,
-          unit: 'mm/K',
-          sensitivity: -2.5,
-          contributionMm: 0.05,
-          degreesOfFreedom: null,
-        },
+        line('noise', scatter(0.04, 'mm', 17)),
+        line('slope', normal(0.02, 'mm/K'), { sensitivity: -2.5, shared: 'compensation slope' }),
       ],
+      words: { level: '118.4 mm', sure: 'sure to three tenths of a millimetre' },
+      basis: {
+        levelChannel: 'level',
+        temperatureChannel: 'temperature',
+        compensation: 'slope 0.1 mm/K',
+        calibrations: [],
+      },
       rawLevelMm: 119 + this.random(),
       temperatureC: 42.5,
       volumeL: null,

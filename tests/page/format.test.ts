@@ -53,11 +53,13 @@ describe('An uncertainty', () => {
     [0.14, '0.14', 2],
     [0.141, '0.15', 2],
     [1.23, '1.3', 1],
-    [2.1, '3', 0],
+    [2.1, '2.1', 1],
+    [3.1, '4', 0],
+    [28.05, '28', 0],
     [0.97, '1.0', 1],
     [14, '14', 0],
     [0.0123, '0.013', 3],
-  ])('of %f is told as ±%s, never smaller than it is', (U, text, decimals) => {
+  ])('of %f is told as ±%s, not smaller by more than half a hundredth', (U, text, decimals) => {
     expect(uncertainty(U)).toEqual({ text, decimals });
   });
 

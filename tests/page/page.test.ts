@@ -6,7 +6,20 @@ import type { Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { ActionResult, Live, ServerMessage, Snapshot } from '../../src/feed/messages.ts';
 import type { Script } from './fake-feed.ts';
-import { BENCH, history, readingEvent, ready, readyEvent, snapshot, stale, TEMPERATURE, waiting } from './scenes.ts';
+import {
+  BENCH,
+  history,
+  reading,
+  readingEvent,
+  ready,
+  readyEvent,
+  snapshot,
+  stale,
+  TEMPERATURE,
+  verdict,
+  verdictEvent,
+  waiting,
+} from './scenes.ts';
 import { NEEDS_BROWSER, NO_BROWSER, Stage, type Visit } from './stage.ts';
 
 /** A script whose scene a test changes while the page looks on. */
@@ -78,8 +91,11 @@ describe.skipIf(NO_BROWSER)(`The page${NEEDS_BROWSER}`, () => {
     feed.say(readyEvent(41, atMs, true));
     feed.say(readingEvent(42, atMs));
     await page.locator('[data-reading="17"]').waitFor();
-    expect((await textOf(page.locator('.told'))).replace(/\s+/g, ' ')).toBe('62.3 mm at 50 °C, sure to ±0.4 mm');
+    expect((await textOf(page.locator('.told'))).replace(/\s+/g, ' ')).toBe(
+      '62.3 mm at 50 °C, sure to four tenths of a millimetre',
+    );
     expect(await textOf(state)).toMatch(/Reading 17 is taken:\s+62.3\smm\s+±0.4\smm/);
+    expect(await textOf(page.locator('.facts'))).toMatch(/±0.4\smm, for about 95 of 100 readings/);
     expect(await textOf(page.locator('.facts'))).toMatch(/196 samples over 20 s, 4 set aside/);
     await page.locator('summary').first().click();
     expect(await page.locator('tbody tr').count()).toBe(5);
@@ -218,6 +234,51 @@ describe.skipIf(NO_BROWSER)(`The page${NEEDS_BROWSER}`, () => {
     await page.reload();
     await page.locator('.actor', { hasText: 'As Ines' }).waitFor();
     expect(visit.faults).toEqual([]);
+    await visit.end();
+  });
+
+  it('tells a verdict plainly, and lets one that cannot be settled be accepted for a reason', async () => {
+    const play = new Play();
+    const utc = new Date().toISOString();
+    play.over = { lastReading: { event: 40, utc, reading: reading() }, verdict: verdict(), target: verdict().target };
+    const done = (actionId: string): ActionResult => ({
+      type: 'action-result',
+      ...{ actionId, accepted: true, refusal: null, words: 'Done.', revision: 13, event: 41 },
+    });
+    play.answers = [done, done];
+    const visit = await opened(play);
+    const { page, feed } = visit;
+    const match = page.locator('.match');
+    expect(await textOf(match)).toMatch(
+      /Target: reading 12[\s\S]*TOO NEAR TO TELL[\s\S]*As near as this bench can tell/,
+    );
+    await match.locator('summary').click();
+    expect(await textOf(match.locator('tfoot'))).toMatch(/±0.420\smm/);
+    expect(await match.getByText('Accept', { exact: true }).isDisabled()).toBe(true);
+    await match.getByLabel('Accept it all the same, because').fill('The dipstick agrees.');
+    await match.getByText('Accept', { exact: true }).click();
+    await page.locator('.answer', { hasText: 'Accepted, and on record.' }).waitFor();
+    feed.say(verdictEvent(41, Date.now(), { accepted: { actor: 'Ines', reason: 'The dipstick agrees.' } }));
+    await match.getByText('Accepted by Ines: The dipstick agrees.').waitFor();
+    expect(await match.locator('form').count()).toBe(0);
+    await match.getByText('Make reading 17 the target').click();
+    await page.locator('.answer', { hasText: 'Target set.' }).waitFor();
+    expect(feed.actions.map(({ body }) => body)).toEqual([
+      { type: 'accept', reason: 'The dipstick agrees.' },
+      { type: 'set-target', target: { from: 'reading', reading: 17 } },
+    ]);
+    feed.say(verdictEvent(42, Date.now(), { result: 'within', words: 'Within: as good as at the target.' }));
+    await match.getByText('WITHIN', { exact: true }).waitFor();
+    expect(await page.evaluate('document.documentElement.scrollWidth')).toBeLessThanOrEqual(1280);
+    expect(visit.faults).toEqual([]);
+    await visit.end();
+  });
+
+  it('speaks of a match only in a job, on a bench with a tolerance', async () => {
+    const play = new Play();
+    play.over = { bench: { ...BENCH, toleranceMm: null } };
+    const visit = await opened(play);
+    expect(await visit.page.locator('.match').count()).toBe(0);
     await visit.end();
   });
 

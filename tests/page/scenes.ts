@@ -4,6 +4,7 @@
  */
 import type { EventMessage, History, Live, Snapshot } from '../../src/feed/messages.ts';
 
+type Verdict = NonNullable<Snapshot['verdict']>;
 type Reading = NonNullable<Snapshot['lastReading']>['reading'];
 type Gate = Live['gates'][number];
 
@@ -27,6 +28,7 @@ export const BENCH: Snapshot['bench'] = {
   spreadMm: 0.5,
   driftMmPerMin: 0.4,
   overS: 20,
+  toleranceMm: 1,
 };
 
 /** °C of the tank, `s` seconds from now, on its way through `nowC`. */
@@ -170,6 +172,8 @@ export function reading(over: Partial<Reading> = {}): Reading {
       line('temperature', 'B', 0.5, 'Cel', -0.11, null),
       line('slope of the level', 'B', 0.04, 'mm/K', 1.7, null),
     ],
+    words: { level: '62.3 mm', sure: 'sure to four tenths of a millimetre' },
+    basis: { levelChannel: LEVEL, temperatureChannel: TEMPERATURE, compensation: 'slope 0.11 mm/K', calibrations: [] },
     rawLevelMm: 62.12,
     temperatureC: 48.3,
     volumeL: 2.41,
@@ -194,7 +198,40 @@ function line(
   degreesOfFreedom: number | null,
 ): Reading['budget'][number] {
   const contributionMm = Math.abs(u * sensitivity);
-  return { component, type, u, unit, sensitivity, contributionMm, degreesOfFreedom };
+  const distribution = type === 'A' ? 't' : 'normal';
+  const stated = { shared: null, value: u, distribution, divisor: 1 } as const;
+  return { component, type, ...stated, u, unit, sensitivity, contributionMm, degreesOfFreedom };
+}
+
+/** A level that lies too near to the edge of its tolerance. */
+export function verdict(over: Partial<Verdict> = {}): Verdict {
+  return {
+    reading: 17,
+    target: { from: 'reading', reading: 12 },
+    result: 'undecided',
+    why: null,
+    words: 'As near as this bench can tell: 0.8 mm below the target. To tell more: leave the sensor fitted.',
+    judged: {
+      differenceMm: -0.81,
+      U95Mm: 0.42,
+      coverageFactor: 1.99,
+      budget: [
+        line('level sensor', 'B', 0.15, 'mm', 0, null),
+        line('refitting the sensor', 'B', 0.15, 'mm', Math.SQRT2, null),
+      ],
+      toleranceMm: 1,
+      guardMm: 0.35,
+      probability: { below: 0.18, within: 0.82, above: 0 },
+      improve: 'leave the sensor fitted',
+    },
+    accepted: null,
+    ...over,
+  };
+}
+
+export function verdictEvent(event: number, utcMs: number, over: Partial<Verdict> = {}): EventMessage {
+  const utc = new Date(utcMs).toISOString();
+  return { type: 'event', utc, outcome: { kind: 'verdict', ...numbered(event, utcMs), verdict: verdict(over) } };
 }
 
 export function snapshot(now: Live, over: Partial<Omit<Snapshot, 'type' | 'live'>> = {}): Snapshot {
@@ -206,6 +243,8 @@ export function snapshot(now: Live, over: Partial<Omit<Snapshot, 'type' | 'live'
     lastReading: null,
     job: { id: 3, label: 'Pump overhaul, first fill', readings: 2, referenceC: null },
     machine: { stated: null, circuit: null },
+    target: null,
+    verdict: null,
     alarms: [],
     ...over,
     live: now,

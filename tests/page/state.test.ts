@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { ServerMessage } from '../../src/feed/messages.ts';
 import { type Happening, reduce, resumeFrom, START, type View } from '../../src/page/state.ts';
 import { WORDS } from '../../src/page/words.ts';
-import { LEVEL, readingEvent, ready, readyEvent, snapshot, waiting } from './scenes.ts';
+import { LEVEL, readingEvent, ready, readyEvent, snapshot, verdictEvent, waiting } from './scenes.ts';
 
 const T0 = Date.parse('2031-05-06T08:00:00.000Z');
 const HELLO: ServerMessage = {
@@ -154,6 +154,27 @@ describe('The view of the page', () => {
     expect(cleared.alarms).toEqual([]);
     expect(cleared.job).toBeNull();
     expect(cleared.fault).toEqual({ source: 'echo', code: 'driver-failed', detail: 'line 3' });
+  });
+});
+
+describe('A match', () => {
+  it('has a target and its newest verdict; both go with the job', () => {
+    const numbered = { run: 5, seq: 1, tUs: 0, algorithm: 1 };
+    const utc = new Date(T0).toISOString();
+    const target = { from: 'level', levelMm: 62, uMm: 0.1 } as const;
+    const set = fold(CONNECTED, { type: 'event', utc, outcome: { kind: 'target', ...numbered, event: 41, target } });
+    expect(set).toMatchObject({ target, verdict: null });
+    const judged = fold(set, verdictEvent(42, T0));
+    expect(judged.verdict?.result).toBe('undecided');
+    const again = fold(judged, { type: 'event', utc, outcome: { kind: 'target', ...numbered, event: 43, target } });
+    expect(again.verdict).toBeNull();
+    const job = { id: 3, label: 'x', readings: 2, referenceC: null };
+    const closed = fold(judged, {
+      type: 'event',
+      utc,
+      outcome: { kind: 'job', ...numbered, event: 43, change: 'closed', job },
+    });
+    expect(closed).toMatchObject({ job: null, target: null, verdict: null });
   });
 });
 

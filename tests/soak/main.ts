@@ -21,6 +21,11 @@ const SOAKS = [
     file: 'tests/links/endless-line.test.ts',
     env: { STILLWELL_SOAK: '1' },
   },
+  {
+    what: 'coverage: truth within ±U95 of 94 to 98 % of readings and of differences, 3000 benches of each kind',
+    file: 'tests/core/uncertainty/coverage.test.ts',
+    env: { STILLWELL_BENCHES: '3000' },
+  },
 ] as const;
 
 function run(file: string, env: Readonly<Record<string, string>>): Promise<{ ok: boolean; text: string }> {

@@ -63,6 +63,7 @@ export const testBench: BenchDescription = {
     referenceFrom: 'bench',
     compensation: { kind: 'slope', mmPerK: 0.25, uMmPerK: 0.03 },
     steady: { overUs: 6_000_000, spreadMm: 1.2, driftMmPerMin: 2 },
+    match: null,
   },
   fluid: null,
   vessel: null,

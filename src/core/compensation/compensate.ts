@@ -59,6 +59,11 @@ export function standing({ vessel }: Pick<Bench, 'vessel'>, levelMm: number) {
   return { mm: value, perLevel: perReading, leans: [lean], inRange };
 }
 
+/** A slope learned anew is another quantity. */
+function learnedKey({ mmPerK, fromC, toC }: LearnedSlope): string {
+  return `slope ${mmPerK} mm/K learned from ${fromC} to ${toC} °C`;
+}
+
 function move(bench: Bench, place: Place, learned: LearnedSlope | null): Moved {
   const { compensation } = bench.measure;
   switch (compensation.kind) {
@@ -67,7 +72,7 @@ function move(bench: Bench, place: Place, learned: LearnedSlope | null): Moved {
     case 'chart':
       return byChart(compensation, place);
     case 'learned':
-      return bySlope(learned ?? compensation.until, place);
+      return learned === null ? bySlope(compensation.until, place) : bySlope(learned, place, learnedKey(learned));
     case 'vessel-and-fluid':
       if (bench.fluid === null || bench.vessel === null)
         throw new RangeError('compensation by vessel and fluid needs a fluid and a vessel on the bench');

@@ -5,6 +5,7 @@
 import type { FluidDescription } from '../fluids/description.ts';
 import { fluidOf } from '../fluids/fluid.ts';
 import { monotoneCubic } from '../monotone-cubic.ts';
+import { COMPENSATION_SLOPE, fluidConstant } from '../uncertainty/line.ts';
 import { NO_CIRCUIT } from '../vessels/circuit.ts';
 import type { CircuitDescription, VesselDescription } from '../vessels/description.ts';
 import { levelAtReference } from '../vessels/level-at-reference.ts';
@@ -45,14 +46,18 @@ export interface Place {
   readonly referenceC: number;
 }
 
-export function bySlope({ mmPerK, uMmPerK }: Omit<SlopeDescription, 'kind'>, place: Place): Moved {
+export function bySlope(
+  { mmPerK, uMmPerK }: Omit<SlopeDescription, 'kind'>,
+  place: Place,
+  shared = COMPENSATION_SLOPE,
+): Moved {
   const awayK = place.vesselC - place.referenceC;
   return {
     mm: place.levelMm - mmPerK * awayK,
     perLevel: 1,
     perVesselK: -mmPerK,
     perCircuitK: 0,
-    leans: [{ name: 'compensation slope', u: uMmPerK, unit: 'mm/K', perUnit: -awayK, shared: 'compensation slope' }],
+    leans: [{ name: 'compensation slope', u: uMmPerK, unit: 'mm/K', perUnit: -awayK, shared }],
     inRange: true,
   };
 }
@@ -96,6 +101,11 @@ export interface Contents {
 
 /** Mass is conserved, and the circuit stays in the state that it is in: only the temperature goes to the reference. */
 export function byVesselAndFluid({ fluid, vessel, circuit }: Contents, place: Place): Moved {
+  const ofFluid = new Set(
+    fluidOf(fluid)
+      .density(place.vesselC)
+      .constants.map(({ name }) => name),
+  );
   const circuitState = circuit === null ? 'none' : place.circuitState;
   const { value, perLevel, perVesselC, perCircuitC, constants, inRange } = levelAtReference(
     { fluid: fluidOf(fluid), vessel: vesselOf(vessel), circuit: circuit ?? NO_CIRCUIT },
@@ -107,7 +117,13 @@ export function byVesselAndFluid({ fluid, vessel, circuit }: Contents, place: Pl
     perVesselK: perVesselC,
     perCircuitK: perCircuitC,
     // In numbers of its own standard uncertainty: the constants have a unit each.
-    leans: constants.map(({ name, u, perUnit }) => ({ name, u: 1, unit: '1', perUnit: perUnit * u, shared: name })),
+    leans: constants.map(({ name, u, perUnit }) => ({
+      name,
+      u: 1,
+      unit: '1',
+      perUnit: perUnit * u,
+      shared: ofFluid.has(name) ? fluidConstant(name) : name,
+    })),
     inRange,
   };
 }

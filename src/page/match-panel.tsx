@@ -1,0 +1,96 @@
+/** How the last reading stands to the target of the job, and what can be done about it. */
+import { useId, useState } from 'preact/hooks';
+import { keptActor } from './browser.ts';
+import type { Desk } from './desk.ts';
+import { amount } from './format.ts';
+import { Budget } from './reading-panel.tsx';
+import type { View } from './state.ts';
+import { WORDS } from './words.ts';
+
+/** Nothing where nothing is to be matched: no job, or a bench without a tolerance. */
+export function MatchPanel({ desk, view }: { readonly desk: Desk; readonly view: View }) {
+  const { bench, job, target, verdict, lastReading } = view;
+  if (job === null || bench === null || bench.toleranceMm === null) return null;
+  const newest = lastReading !== null && lastReading.reading.job === job.id ? lastReading.reading.id : null;
+  const nameless = keptActor() === '';
+  const isTarget = target?.from === 'reading' && target.reading === newest;
+  return (
+    <section class="match" aria-labelledby="match-title">
+      <h2 id="match-title">{WORDS.verdict}</h2>
+      <p class="target">{targetWords(target)}</p>
+      {verdict !== null && <Told desk={desk} verdict={verdict} connected={view.link === 'live'} />}
+      {newest !== null && !isTarget && (
+        <button
+          type="button"
+          class="quiet"
+          disabled={view.link !== 'live' || nameless}
+          onClick={() => desk.act(keptActor(), { type: 'set-target', target: { from: 'reading', reading: newest } })}
+        >
+          {WORDS.target.take(newest)}
+        </button>
+      )}
+      {nameless && <p class="target">{WORDS.actorFirst}</p>}
+    </section>
+  );
+}
+
+function targetWords(target: View['target']): string {
+  if (target === null) return WORDS.target.none;
+  return target.from === 'reading'
+    ? WORDS.target.reading(target.reading)
+    : WORDS.target.level(amount(target.levelMm, 1, 'mm'));
+}
+
+interface Telling {
+  readonly desk: Desk;
+  readonly verdict: NonNullable<View['verdict']>;
+  readonly connected: boolean;
+}
+
+function Told({ desk, verdict, connected }: Telling) {
+  const { reading, result, words, judged, accepted } = verdict;
+  return (
+    <>
+      <p class="verdict" data-verdict={result} role="status">
+        <strong>{WORDS.verdicts[result]}</strong> <span>{WORDS.verdictOf(reading)}</span>
+      </p>
+      <p>{words}</p>
+      {accepted !== null && <p class="accepted">{WORDS.acceptedBy(accepted.actor, accepted.reason)}</p>}
+      {result === 'undecided' && accepted === null && <Accept desk={desk} connected={connected} />}
+      {judged !== null && (
+        <details>
+          <summary>{WORDS.verdictBudget}</summary>
+          <Budget {...judged} />
+        </details>
+      )}
+    </>
+  );
+}
+
+/** No reason, no acceptance. */
+function Accept({ desk, connected }: Omit<Telling, 'verdict'>) {
+  const [reason, setReason] = useState('');
+  const field = useId();
+  const given = reason.trim();
+  return (
+    <form
+      class="field"
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (given !== '' && desk.act(keptActor(), { type: 'accept', reason: given })) setReason('');
+      }}
+    >
+      <label for={field}>{WORDS.accept}</label>
+      <input
+        id={field}
+        maxLength={500}
+        value={reason}
+        autocomplete="off"
+        onInput={(event) => setReason(event.currentTarget.value)}
+      />
+      <button type="submit" disabled={!connected || given === '' || keptActor() === ''}>
+        {WORDS.acceptKeep}
+      </button>
+    </form>
+  );
+}
