@@ -15,7 +15,7 @@ export function MatchPanel({ desk, view }: { readonly desk: Desk; readonly view:
   const nameless = keptActor() === '';
   const isTarget = target?.from === 'reading' && target.reading === newest;
   return (
-    <section class="match" aria-labelledby="match-title">
+    <section class={view.link === 'live' ? 'match' : 'match old'} aria-labelledby="match-title">
       <h2 id="match-title">{WORDS.verdict}</h2>
       <p class="target">{targetWords(target)}</p>
       {verdict !== null && <Told desk={desk} verdict={verdict} connected={view.link === 'live'} />}

@@ -3,7 +3,7 @@ import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Script } from './fake-feed.ts';
-import { history, readingEvent, ready, readyEvent, snapshot, stale, waiting } from './scenes.ts';
+import { history, readingEvent, ready, readyEvent, snapshot, stale, verdict, waiting } from './scenes.ts';
 import { NEEDS_BROWSER, NO_BROWSER, Stage, type Visit } from './stage.ts';
 
 const SIZES = {
@@ -34,7 +34,7 @@ const readyScript = (): Script => {
   const reading = lastReading();
   const beganMs = Date.now() - 32_000;
   return {
-    snapshot: () => snapshot(ready(Date.now()), { lastReading: reading }),
+    snapshot: () => snapshot(ready(Date.now()), { lastReading: reading, verdict: verdict(), target: verdict().target }),
     live: () => ready(Date.now()),
     past: () => [
       readyEvent(38, beganMs - 90_000, true),
