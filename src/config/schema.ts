@@ -167,6 +167,12 @@ export const instrumentSchema = z.strictObject({
     form: 'the keys of a link: serial and baud, or usb, any, tcp, stdin',
     example: '{ serial: /dev/serial/by-id/usb-probe-0001, baud: 115200 }',
   }),
+  identity: key(text(80).optional(), {
+    meaning: 'The name of the device itself, such as the number on its label: its calibrations are kept under it.',
+    form: 'a name of at most 80 characters',
+    example: 'probe 0017',
+    otherwise: 'the USB serial number or the answer to `identify`, else the name of the instrument',
+  }),
   every: key(quantity('time', { from: '1 ms', to: '1 h' }), {
     meaning: 'The expected time between two lines. After three of these without one, its channels are stale.',
     form: 'a time from 1 ms to 1 h',
@@ -241,6 +247,13 @@ export const measureSchema = z.strictObject({
     meaning: 'When the level counts as calm.',
     form: 'the keys over, spread and drift',
     example: '{ over: 6 s, spread: 1.2 mm, drift: 2 mm/min }',
+  }),
+  'zero-limit': key(quantity('length', { above: '0 mm' }, '0.3 mm').optional(), {
+    meaning:
+      'How far the zero of the level sensor may move between two checks on a block within a job; past it the readings between are suspect.',
+    form: 'a length above 0',
+    example: '0.3 mm',
+    otherwise: 'three standard uncertainties of the level',
   }),
 });
 

@@ -1,4 +1,5 @@
 /** What people ask for. Every action gets an outcome, refused ones too. */
+import { onBlock, zeroCheck } from './calibration/zero-check.ts';
 import { takeTyped } from './channels.ts';
 import { type ChannelDescription, TYPED } from './description.ts';
 import type { ActionBody, InputOf, Job, Refusal, Role, Stamp } from './events.ts';
@@ -24,7 +25,7 @@ export function act(state: State, input: InputOf<'action'>, ledger: Ledger): voi
   if (refusal === null) carryOut(state, body, input, ledger);
 }
 
-function refuse(state: State, { role, expectedRevision, body }: InputOf<'action'>): Refusal | null {
+function refuse(state: State, { role, expectedRevision, body, tUs }: InputOf<'action'>): Refusal | null {
   if (!MAY_ACT[role]) return 'role';
   if (!state.recording) return 'not-recording';
   if (expectedRevision !== state.carried.revision) return 'stale-revision';
@@ -37,6 +38,9 @@ function refuse(state: State, { role, expectedRevision, body }: InputOf<'action'
       return state.carried.job === null ? 'no-job' : null;
     case 'type-value':
       return refuseTyped(state, body.channel, body.value);
+    case 'check-zero':
+      if (state.carried.job === null) return 'no-job';
+      return blockNow(state, tUs) === null ? 'not-calm' : null;
     case 'note':
       return null;
   }
@@ -59,10 +63,24 @@ function carryOut(state: State, body: ActionBody, stamp: Stamp, ledger: Ledger):
       if (channel !== undefined) takeTyped(state, channel, body.value, stamp, ledger);
       return;
     }
+    case 'check-zero': {
+      const { levelChannel } = state.bench.measure;
+      const found = blockNow(state, stamp.tUs);
+      if (found === null) return;
+      const limits = { ...state.bench.measure, statedU: state.statedU[levelChannel] ?? 0 };
+      const check = zeroCheck(found, body.expectedMm, levelChannel, limits, state.carried);
+      ledger.decide({ kind: 'zero-check', check });
+      return;
+    }
     case 'note':
       // The words are kept in the action itself.
       return;
   }
+}
+
+function blockNow({ bench, zeroWindow }: State, tUs: number) {
+  const channel = bench.channels.find(({ id }) => id === bench.measure.levelChannel);
+  return channel === undefined ? null : onBlock(zeroWindow, channel, bench.measure.steady.spreadMm, tUs);
 }
 
 function refuseTyped(state: State, id: string, value: number): Refusal | null {

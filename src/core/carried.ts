@@ -7,6 +7,7 @@ export const NOTHING_CARRIED: Carried = Object.freeze({
   lastJobId: 0,
   lastReadingId: 0,
   lastReading: null,
+  zero: null,
 });
 
 /**
@@ -14,18 +15,26 @@ export const NOTHING_CARRIED: Carried = Object.freeze({
  * state after a crash is that of the last durable outcome, exactly.
  */
 export function carry(before: Carried, outcome: OutcomeBody & Stamp & { readonly event: number }): Carried {
-  const after = { ...before, lastEvent: outcome.event };
+  const after = { ...NOTHING_CARRIED, ...before, lastEvent: outcome.event };
   switch (outcome.kind) {
     case 'action':
       return { ...after, revision: outcome.revision };
     case 'job':
-      return { ...after, job: outcome.change === 'closed' ? null : outcome.job, lastJobId: outcome.job.id };
+      return {
+        ...after,
+        job: outcome.change === 'closed' ? null : outcome.job,
+        lastJobId: outcome.job.id,
+        zero: null,
+      };
+    case 'zero-check':
+      return { ...after, zero: { checks: [...(after.zero?.checks ?? []), outcome.check], since: [] } };
     case 'reading':
       return {
         ...after,
         lastReadingId: outcome.reading.id,
         lastReading: outcome.reading,
         job: after.job && { ...after.job, readings: after.job.readings + 1 },
+        zero: after.zero && { ...after.zero, since: [...after.zero.since, outcome.reading.id] },
       };
     case 'ready':
     case 'alarm':

@@ -4,6 +4,8 @@
  * A change of shape here is a new SCHEMA_VERSION and a journal migration; a change of mathematics is a new
  * ALGORITHM_VERSION (see version.ts).
  */
+import type { AppliedCertificate } from './calibration/certificate.ts';
+import type { ZeroCheck } from './calibration/zero-check.ts';
 import type { BenchDescription } from './description.ts';
 
 /** Place and time of an input: one sequence over the whole journal, integer µs of a monotonic clock since the run began. */
@@ -41,6 +43,8 @@ export interface RunStart {
   readonly drivers: Readonly<Record<string, string>>;
   /** Digest of a probe vector of the mathematical functions used, to tell a different platform from a fault. */
   readonly numerics: string;
+  /** Certificates of the bench's own instruments, by channel. */
+  readonly calibrations: readonly AppliedCertificate[];
   readonly carried: Carried;
 }
 
@@ -171,7 +175,9 @@ export type ActionBody =
   /** A value read by the actor from another display, in the channel's inside unit. */
   | { readonly type: 'type-value'; readonly channel: string; readonly value: number }
   | { readonly type: 'start-job'; readonly label: string }
-  | { readonly type: 'close-job' };
+  | { readonly type: 'close-job' }
+  /** The level sensor stands on a block: what it ought to show there, mm. */
+  | { readonly type: 'check-zero'; readonly expectedMm: number };
 
 export const REFUSALS = [
   'stale-revision',
@@ -182,6 +188,7 @@ export const REFUSALS = [
   'not-recording',
   'not-typed',
   'out-of-range',
+  'not-calm',
 ] as const;
 export type Refusal = (typeof REFUSALS)[number];
 
@@ -291,6 +298,7 @@ export type OutcomeBody =
   | ActionOutcome
   | { readonly kind: 'job'; readonly change: 'started' | 'closed'; readonly job: Job }
   | AlarmOutcome
+  | { readonly kind: 'zero-check'; readonly check: ZeroCheck }
   | { readonly kind: 'fault'; readonly source: string; readonly code: string; readonly detail: string };
 
 export type OutcomeOf<K extends Outcome['kind']> = Extract<Outcome, { kind: K }>;
@@ -384,4 +392,6 @@ export interface Carried {
   readonly lastJobId: number;
   readonly lastReadingId: number;
   readonly lastReading: Reading | null;
+  /** Checks of the zero in the job that is open, and its readings since the last one; null before the first. */
+  readonly zero: { readonly checks: readonly ZeroCheck[]; readonly since: readonly number[] } | null;
 }

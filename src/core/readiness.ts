@@ -1,5 +1,6 @@
 /** From the latest values to gates, ready and, when it has just become ready, a reading. */
-import { influencesAt } from './context.ts';
+import { zeroDriftLine } from './calibration/zero-check.ts';
+import { calibrationAt, influencesAt } from './context.ts';
 import type { ChannelDescription, MeasureDescription } from './description.ts';
 import { GATE_IDS, type Gate, type GateId, type ReadingCause } from './events.ts';
 import { emptyForecast } from './forecast.ts';
@@ -51,6 +52,7 @@ export function readNow(state: State, ledger: Ledger): boolean {
 /** After a gap nothing before it may be joined to what comes. */
 export function resetWindows(state: State): void {
   state.steadiness = emptySteadiness();
+  state.zeroWindow = [];
   state.forecast = emptyForecast();
 }
 
@@ -70,8 +72,17 @@ function decideReading(state: State, cause: ReadingCause, ledger: Ledger): boole
     cause,
     job: job?.id ?? null,
     bench,
-    level: { channel: level, influences: influencesAt(state, level, calm.meanRawMm) },
-    temperature: { channel: temperature, influences: influencesAt(state, temperature, calm.meanTemperatureC) },
+    level: {
+      channel: level,
+      influences: influencesAt(state, level, calm.meanRawMm),
+      calibration: calibrationAt(state, level, calm.meanRawMm),
+    },
+    temperature: {
+      channel: temperature,
+      influences: influencesAt(state, temperature, calm.meanTemperatureC),
+      calibration: calibrationAt(state, temperature, calm.meanTemperatureC),
+    },
+    zeroDrift: job === null ? null : zeroDriftLine(state.carried),
   });
   ledger.decide({ kind: 'reading', reading });
   return true;

@@ -2,7 +2,8 @@
  * A reading: the mean of the calm window at the reference temperature, with an uncertainty budget combined after
  * JCGM 100:2008 (GUM), clauses 4 and 5 and annex G.
  */
-import { byTemperature, influenceLines, line } from './budget.ts';
+import { byTemperature, calibrationLines, influenceLines, line } from './budget.ts';
+import type { CalibrationComponent } from './calibration/components.ts';
 import { compensate } from './compensation.ts';
 import type { Influence } from './context.ts';
 import type { BenchDescription, ChannelDescription } from './description.ts';
@@ -20,12 +21,15 @@ export interface ReadingContext {
   readonly bench: BenchDescription;
   readonly level: Measured;
   readonly temperature: Measured;
+  /** What the zero has moved between its checks; null where it was not looked at. */
+  readonly zeroDrift: BudgetLine | null;
 }
 
 /** A channel, and what its mean value leans on. */
 export interface Measured {
   readonly channel: ChannelDescription;
   readonly influences: readonly Influence[];
+  readonly calibration: readonly CalibrationComponent[];
 }
 
 export function takeReading(calm: Calm, context: ReadingContext): Reading {
@@ -49,6 +53,9 @@ export function takeReading(calm: Calm, context: ReadingContext): Reading {
     line('compensation slope', 'B', measure.compensation.uMmPerK, 'mm/K', at.perSlope, null),
     ...influenceLines(level, context.level.influences, 1, bench.channels, temperature.id),
     ...influenceLines(temperature, context.temperature.influences, perK, bench.channels, temperature.id),
+    ...calibrationLines(level, context.level.calibration, 1),
+    ...calibrationLines(temperature, context.temperature.calibration, perK),
+    ...(context.zeroDrift === null ? [] : [context.zeroDrift]),
   ];
   const variance = budget.reduce((sum, { contributionMm }) => sum + contributionMm * contributionMm, 0);
   const coverageFactor = studentT95(effectiveDegreesOfFreedom(budget, variance));

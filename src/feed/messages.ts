@@ -104,6 +104,10 @@ export const actionBody = z.discriminatedUnion('type', [
   z.strictObject({ type: z.literal('note'), text: z.string().min(1).max(2000) }),
   z.strictObject({ type: z.literal('start-job'), label: z.string().min(1).max(200) }),
   z.strictObject({ type: z.literal('close-job') }),
+  z.strictObject({
+    type: z.literal('check-zero'),
+    expectedMm: z.number().describe('what the level sensor ought to show on the block that it stands on'),
+  }),
 ]);
 
 /** The one envelope for every action, over WebSocket and HTTP. */
@@ -150,6 +154,22 @@ export const outcome = z.discriminatedUnion('kind', [
     source: z.string().describe('instrument, channel or part of the software'),
     state: z.enum(['active', 'returned']).describe('returned: normal again'),
     why: z.string(),
+  }),
+  z.strictObject({
+    kind: z.literal('zero-check'),
+    ...numbered,
+    check: z.strictObject({
+      job: count,
+      channel: z.string(),
+      expectedMm: z.number(),
+      meanMm: z.number().describe('as shown on the block'),
+      uMm: z.number().describe('standard uncertainty of that mean'),
+      count,
+      errorMm: z.number().describe('shown minus expected'),
+      driftMm: z.number().nullable().describe('since the check before in this job; null for the first'),
+      limitMm: z.number().describe('drift allowed'),
+      suspect: z.array(count).describe('readings since the check before, where the drift is over the limit'),
+    }),
   }),
   z.strictObject({
     kind: z.literal('fault'),

@@ -10,6 +10,7 @@ export const REFUSAL_WORDS: Readonly<Record<Refusal, string>> = {
   'no-job': 'No job is open.',
   'not-typed': 'This channel is measured, not typed.',
   'out-of-range': 'That value is outside the range of this channel. Look again.',
+  'not-calm': 'The sensor is not calm on the block yet, or sends nothing. Wait a few seconds, then repeat it.',
   'not-recording': 'The record cannot be kept just now, so nothing is taken. Free disk space, then repeat it.',
 };
 

@@ -98,6 +98,7 @@ export const WORDS = {
     'type-value': 'Value kept.',
     'start-job': 'Job started.',
     'close-job': 'Job closed.',
+    'check-zero': 'Zero checked.',
   },
   refused: (words: string) => `Refused. ${words}`,
   refusals: {
@@ -108,6 +109,7 @@ export const WORDS = {
     'no-job': 'No job is open.',
     'not-typed': 'This value is measured, not typed.',
     'out-of-range': 'That value cannot be. Look again.',
+    'not-calm': 'The sensor is not calm on the block yet.',
     'not-recording': 'The disk did not take the record.',
   } satisfies Record<Refusal, string>,
   unanswered: 'The connection went before an answer came. Look at the last reading before asking again.',

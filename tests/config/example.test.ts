@@ -38,6 +38,7 @@ test('the example is a bench without mistakes', () => {
           driver: 'columns',
           options: { separator: ';', columns: ['_', 'flight', 'q'], blanks: 'discard' },
           link: { kind: 'tcp', host: '192.0.2.7', port: 4001 },
+          identity: 'gauge 0017',
           intervalUs: 200_000,
         },
       ],
@@ -92,6 +93,7 @@ test('the example is a bench without mistakes', () => {
         referenceC: 50,
         compensation: { kind: 'slope', mmPerK: 0.05, uMmPerK: 0.005 },
         steady: { overUs: 6_000_000, spreadMm: 1.2, driftMmPerMin: 2 },
+        zeroLimitMm: 0.3,
       },
       fluid: {
         kind: 'single',

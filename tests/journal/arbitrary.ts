@@ -34,6 +34,7 @@ const ACTIONS: { readonly [K in ActionBody['type']]: fc.Arbitrary<Extract<Action
   'type-value': record({ type: fc.constant('type-value' as const), channel: text, value: number }),
   'start-job': record({ type: fc.constant('start-job' as const), label: text }),
   'close-job': record({ type: fc.constant('close-job' as const) }),
+  'check-zero': record({ type: fc.constant('check-zero' as const), expectedMm: number }),
 };
 const actionBody: fc.Arbitrary<ActionBody> = fc.oneof(...(Object.values(ACTIONS) as fc.Arbitrary<ActionBody>[]));
 const job = record({ id: small, label: text, readings: small });
@@ -67,7 +68,20 @@ const reading = record({
   fromUs: count,
   toUs: count,
 });
+const zeroCheck = record({
+  job: small,
+  channel: text,
+  expectedMm: number,
+  meanMm: number,
+  uMm: number,
+  count: small,
+  errorMm: number,
+  driftMm: fc.option(number),
+  limitMm: number,
+  suspect: fc.array(small, { maxLength: 4 }),
+});
 const carried = record({
+  zero: fc.option(record({ checks: fc.array(zeroCheck, { maxLength: 2 }), since: fc.array(small, { maxLength: 3 }) })),
   lastEvent: small,
   revision: small,
   job: fc.option(job),
@@ -90,6 +104,7 @@ const INPUTS: { readonly [K in Input['kind']]: fc.Arbitrary<Body<Input, K>> } = 
       { maxKeys: 3, noNullPrototype: true },
     ),
     numerics: text,
+    calibrations: fc.constant([]),
     carried,
   }),
   wall: record({
@@ -170,6 +185,7 @@ const OUTCOMES: { readonly [K in Outcome['kind']]: fc.Arbitrary<Body<Outcome, K>
     state: fc.constantFrom('active' as const, 'returned' as const),
     why: text,
   }),
+  'zero-check': record({ kind: fc.constant('zero-check' as const), check: zeroCheck }),
   fault: record({ kind: fc.constant('fault' as const), source: text, code: text, detail: text }),
 };
 

@@ -76,6 +76,7 @@ export class Scenario {
       bench: BENCH,
       drivers: { 'text-columns': 'aa'.repeat(32) },
       numerics: 'probe',
+      calibrations: [],
       carried: opened?.carried ?? {
         lastEvent: 0,
         revision: 0,
@@ -83,6 +84,7 @@ export class Scenario {
         lastJobId: 0,
         lastReadingId: 0,
         lastReading: null,
+        zero: null,
       },
     } satisfies Omit<InputOf<'run-start'>, 'seq' | 'tUs'>;
     const entries = [this.input(start), this.outcome({ kind: 'ready', ready: false, shut: ['fresh', 'record'] })];

@@ -62,7 +62,9 @@ export function fitPolynomial(points: readonly FitPoint[], degree: number): Poly
   const fit = weights === null ? leastSquares(columns, y) : leastSquares(columns, y, weights);
   const nu = fit.degreesOfFreedom;
   if (weights === null && nu === 0)
-    throw new RangeError('as many points as coefficients, and no uncertainty of them: nothing tells how sure the fit is');
+    throw new RangeError(
+      'as many points as coefficients, and no uncertainty of them: nothing tells how sure the fit is',
+    );
   const perWeight = nu > 0 ? fit.squares / nu : 0;
   const widened = weights === null ? 1 : Math.max(1, Math.sqrt(perWeight));
   const variance = weights === null ? perWeight : widened * widened;
@@ -134,16 +136,12 @@ function inPowersOfX(
     );
   }
   const share = (j: number, i: number): Twofold => powers[j]?.[i] ?? ZERO;
-  const sumOver = (term: (j: number) => Twofold): Twofold =>
-    powers.reduce((total, _, j) => plus(total, term(j)), ZERO);
+  const sumOver = (term: (j: number) => Twofold): Twofold => powers.reduce((total, _, j) => plus(total, term(j)), ZERO);
   return {
     coefficients: coefficients.map((_, i) => sumOver((j) => times(coefficients[j] as Twofold, share(j, i)))[0]),
     roots: coefficients.map((_, i) =>
       Math.sqrt(
-        Math.max(
-          0,
-          sumOver((j) => sumOver((k) => times(times(inverse[j]?.[k] ?? ZERO, share(j, i)), share(k, i))))[0],
-        ),
+        Math.max(0, sumOver((j) => sumOver((k) => times(times(inverse[j]?.[k] ?? ZERO, share(j, i)), share(k, i))))[0]),
       ),
     ),
   };
