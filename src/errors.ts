@@ -37,6 +37,16 @@ export const ERRORS = {
       'The points do not fit the kind of calibration, the channel cannot be calibrated that way, or no calm value came.',
     todo: 'Mend what is named here; docs/calibration.md says what each kind needs.',
   },
+  'points-unreadable': {
+    words: 'The file of points cannot be used.',
+    cause: 'A CSV file with a header line and plain numbers below is expected.',
+    todo: 'Mend what is named here; docs/calibration.md lists the columns of each kind.',
+  },
+  'strapping-impossible': {
+    words: 'No strapping table comes of these additions.',
+    cause: 'Levels and litres must both rise from row to row.',
+    todo: 'Mend the row named here, or read it again.',
+  },
   'file-unwritable': {
     words: 'Nothing can be written there.',
     cause: 'The folder is missing or may not be written to, or something else stands at that place.',

@@ -29,7 +29,7 @@ const TABLE: readonly Row[] = [
     room: /^src\/config\//,
     may: [CORE, ERRORS, /^src\/kit\//, own('src/config'), NODE, /^(yaml|zod|fastest-levenshtein|@lhncbc\/ucum-lhc)$/],
   },
-  { room: /^src\/calibrations\//, may: [CORE, ERRORS, own('src/calibrations'), NODE, /^zod$/] },
+  { room: /^src\/calibrations\//, may: [CORE, ERRORS, own('src/calibrations'), NODE, /^(zod|csv-parse)(\/sync)?$/] },
   {
     room: /^src\/links\//,
     may: [CORE, ERRORS, /^src\/kit\//, own('src/links'), NODE, /^(serialport|@serialport\/.*)$/],

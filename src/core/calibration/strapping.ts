@@ -104,5 +104,8 @@ function leftOut(levels: readonly number[], litres: readonly number[]): number[]
   const without = <T>(list: readonly T[], i: number): T[] => list.filter((_, j) => j !== i);
   return levels
     .slice(1, -1)
-    .map((level, k) => (litres[k + 1] as number) - monotoneCubic(without(levels, k + 1), without(litres, k + 1)).at(level).value);
+    .map(
+      (level, k) =>
+        (litres[k + 1] as number) - monotoneCubic(without(levels, k + 1), without(litres, k + 1)).at(level).value,
+    );
 }
