@@ -5,7 +5,7 @@ import { boilingByAltitude, boilingByBarometer, type FixedPoint, icePoint } from
 import type { PolynomialFit } from '../core/calibration/polynomial-fit.ts';
 import { StillwellError } from '../errors.ts';
 import { strictNumber } from '../kit/numbers.ts';
-import { leastU, type Outcome, shown, shownUnit, stepUnit, type Taking, takePoint } from './calibrate-take.ts';
+import { leastU, type Outcome, shown, shownUnit, stepUnit, type Taking, takePoint, withU } from './calibrate-take.ts';
 import { numberFor } from './talk.ts';
 
 export async function fixedPoint(taking: Taking, kind: 'ice-point' | 'boiling-point'): Promise<Outcome> {
@@ -13,13 +13,11 @@ export async function fixedPoint(taking: Taking, kind: 'ice-point' | 'boiling-po
   if (channel.quantity !== 'temperature')
     throw new StillwellError('calibration-impossible', channel.id, 'ice and boiling water are for temperatures');
   const point = kind === 'ice-point' ? icePoint() : await boiling(taking);
-  talk.write(`The reference is ${shown(point.tC)} °C ± ${shown(point.uK)} K (${point.name}).\n`);
+  talk.write(`The reference is ${shown(point.tC)} °C ± ${point.uK.toPrecision(2)} K (${point.name}).\n`);
   const taken: TakenPoint[] =
     options.points === undefined
       ? [of(point.tC, 0, await takePoint(taking, 'The probe stands in it.'))]
-      : readPoints(options.points, ['indicated'], ['u-indicated', 'count']).map((row) =>
-          fromRow(taking, row, point.tC, 0),
-        );
+      : readPoints(options.points, ['indicated'], ['u-indicated', 'count']).map((row) => fromRow(row, point.tC, 0));
   return correction(taking, taken, options.degree ?? 0, { name: point.name, u: point.uK });
 }
 
@@ -41,7 +39,7 @@ export async function severalPoints(taking: Taking, kind: 'two-point' | 'n-point
     options.points === undefined
       ? await takeSeveral(taking, kind)
       : readPoints(options.points, ['reference', 'indicated'], optional).map((row) =>
-          fromRow(taking, row, row.reference, row['u-reference'] ?? 0),
+          fromRow(row, row.reference, row['u-reference'] ?? 0),
         );
   const different = new Set(taken.map(({ reference }) => reference)).size;
   if (kind === 'two-point' && different !== 2)
@@ -84,7 +82,7 @@ function correction(
   reference: { readonly name: string; readonly u: number },
 ): Outcome {
   const { channel, before } = taking;
-  const { result, points, fit } = correctionFrom(taken, degree, before.correction);
+  const { result, points, fit } = correctionFrom(taken, degree, before.correction, leastU(taking, false));
   const unit = stepUnit(channel);
   const rows = points.map(
     (point) =>
@@ -106,7 +104,7 @@ function correction(
 
 function polynomial({ plain, plainU }: PolynomialFit): string {
   const term = (value: number, j: number): string => {
-    const size = `(${shown(value)} ± ${shown(plainU[j] ?? 0)})`;
+    const size = `(${withU(value, plainU[j] ?? 0)})`;
     return j === 0 ? size : `${size} x${j === 1 ? '' : ['²', '³', '⁴'][j - 2]}`;
   };
   return plain.map(term).join(' + ');
@@ -169,12 +167,11 @@ export async function refit(taking: Taking): Promise<Outcome> {
 }
 
 function fromRow(
-  taking: Taking,
   row: { readonly indicated: number; readonly 'u-indicated': number | null; readonly count: number | null },
   reference: number,
   uReference: number,
 ): TakenPoint {
-  const taken = { mean: row.indicated, u: row['u-indicated'] ?? leastU(taking, false), count: wholeCount(row.count) };
+  const taken = { mean: row.indicated, u: row['u-indicated'] ?? 0, count: wholeCount(row.count) };
   return of(reference, uReference, taken);
 }
 

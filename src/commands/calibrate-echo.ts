@@ -5,7 +5,7 @@ import { symmetric } from '../core/calibration/certify.ts';
 import { deadTimeOnBlock, type EchoPoint, fitEchoes } from '../core/calibration/echo-fit.ts';
 import { StillwellError } from '../errors.ts';
 import { strictNumber } from '../kit/numbers.ts';
-import { echoOf, leastU, type Outcome, shown, type Taking, takePoint } from './calibrate-take.ts';
+import { echoOf, leastU, type Outcome, shown, type Taking, takePoint, withU } from './calibrate-take.ts';
 import { numberFor, type Talk } from './talk.ts';
 
 const LENGTH_COLUMNS = { needed: ['length-mm', 'echo-us'], optional: ['u-length-mm', 'u-echo-us'] } as const;
@@ -109,7 +109,7 @@ async function speedFrom(taking: Taking, points: readonly EchoPoint[], uShare: n
         (point, i) =>
           `${shown(point.lengthMm).padStart(11)} ${shown(point.echoUs).padStart(10)} ${shown(residualsUs[i] ?? 0).padStart(14)}`,
       ),
-      `Speed of sound ${shown(result.soundMPerS)} ± ${shown(uSpeed)} m/s at ${shown(result.atC)} °C; dead time ${shown(result.deadTimeUs)} ± ${shown(uDead)} µs (standard uncertainties).`,
+      `Speed of sound ${withU(result.soundMPerS, uSpeed)} m/s at ${shown(result.atC)} °C; dead time ${withU(result.deadTimeUs, uDead)} µs (standard uncertainties).`,
       residualSdUs === null
         ? 'Two echoes give the line, and nothing is left over to show whether it fits.'
         : `Residual standard deviation ${shown(residualSdUs)} µs.`,
@@ -155,9 +155,7 @@ export async function onBlock(taking: Taking): Promise<Outcome> {
       asLeft: mean - us,
     })),
     result,
-    words: [
-      `Dead time ${shown(result.deadTimeUs)} ± ${shown(result.u)} µs (standard uncertainty). Nothing about the fluid.`,
-    ],
+    words: [`Dead time ${withU(result.deadTimeUs, result.u)} µs (standard uncertainty). Nothing about the fluid.`],
   };
 }
 

@@ -62,7 +62,7 @@ export async function takePoint(taking: Taking, what: string, echo = false): Pro
     within: (channel.standardUncertainty * scale) / 2,
     resolution: channel.resolution * scale,
   });
-  talk.write(`  ${shown(taken.mean)} ± ${shown(taken.u)} ${unit} (mean of ${taken.count}, standard uncertainty)\n`);
+  talk.write(`  ${withU(taken.mean, taken.u)} ${unit} (mean of ${taken.count}, standard uncertainty)\n`);
   return taken;
 }
 
@@ -88,4 +88,11 @@ export function echoOf({ channel }: Taking) {
     channel.id,
     'this channel times no echo: calibrate its values with two-point or n-point',
   );
+}
+
+/** A value to the digits that its uncertainty leaves, the uncertainty to two. */
+export function withU(value: number, u: number): string {
+  if (!(u > 0)) return `${shown(value)} ± 0`;
+  const decimals = Math.min(20, Math.max(0, 1 - Math.floor(Math.log10(u))));
+  return `${value.toFixed(decimals)} ± ${u.toFixed(decimals)}`;
 }

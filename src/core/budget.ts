@@ -1,7 +1,6 @@
 /** Lines of an uncertainty budget (GUM, clause 5), and those that come from what a law leans on. */
-import type { CalibrationComponent } from './calibration/components.ts';
 import type { Influence } from './context.ts';
-import { type ChannelDescription, INSIDE_UNITS } from './description.ts';
+import type { ChannelDescription } from './description.ts';
 import type { BudgetLine } from './events.ts';
 import type { ContextName } from './laws/law.ts';
 
@@ -55,16 +54,4 @@ export function influenceLines(
     const both = Math.sqrt(uK * uK + (resolution * resolution) / 12);
     return [own, line(`temperature behind the ${component}`, 'B', both, 'K', perUnit * partial * perK, null)];
   });
-}
-
-/** Lines of a channel's calibration; the sign of an effect is kept in the sensitivity, so that shared errors can cancel. */
-export function calibrationLines(
-  { quantity }: ChannelDescription,
-  components: readonly CalibrationComponent[],
-  perUnit: number,
-): BudgetLine[] {
-  const unit = INSIDE_UNITS[quantity] === 'Cel' ? 'K' : INSIDE_UNITS[quantity];
-  return components.map(({ words, type, effect, degreesOfFreedom }) =>
-    line(words, type, Math.abs(effect), unit, Math.sign(effect) * perUnit, degreesOfFreedom),
-  );
 }

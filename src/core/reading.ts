@@ -2,7 +2,8 @@
  * A reading: the mean of the calm window at the reference temperature, with an uncertainty budget combined after
  * JCGM 100:2008 (GUM), clauses 4 and 5 and annex G.
  */
-import { byTemperature, calibrationLines, influenceLines, line } from './budget.ts';
+import { byTemperature, influenceLines, line } from './budget.ts';
+import { calibrationLines } from './calibration/budget-lines.ts';
 import type { CalibrationComponent } from './calibration/components.ts';
 import { compensate } from './compensation.ts';
 import type { Influence } from './context.ts';

@@ -21,18 +21,22 @@ export interface Certified {
 
 /**
  * The correction, reference − indicated, as a polynomial of the indicated value. Repeats of one reference value tell
- * scatter from lack of fit. Throws a RangeError where the points cannot hold it.
+ * scatter from lack of fit. `leastU`, such as half a step of the display, is what points without an uncertainty have where
+ * no scatter can tell it. Throws a RangeError where the points cannot hold it.
  */
 export function correctionFrom(
   taken: readonly TakenPoint[],
   degree: number,
   before: CertificateOf<'correction'> | null,
+  leastU: number,
 ): Certified {
   if (!Number.isInteger(degree) || degree < 0 || degree > HIGHEST_DEGREE)
     throw new RangeError(`a correction is a polynomial of degree 0 to ${HIGHEST_DEGREE}, not ${degree}`);
+  const scatterTells = taken.length > degree + 1 && taken.every((point) => point.uReference + point.uIndicated === 0);
   const fit = fitPolynomial(
     taken.map(({ reference, uReference, indicated, uIndicated }) => {
-      const u = Math.sqrt(uReference * uReference + uIndicated * uIndicated);
+      const stated = Math.sqrt(uReference * uReference + uIndicated * uIndicated);
+      const u = stated > 0 ? stated : scatterTells ? 0 : leastU;
       return { x: indicated, y: reference - indicated, u: u > 0 ? u : null, group: reference };
     }),
     degree,

@@ -44,11 +44,16 @@ export function calibrationComponents(
 ): CalibrationComponent[] {
   const { correction, echo, deadTime, refit } = inForce(all, channel);
   const found: CalibrationComponent[] = [];
-  const add = (certificate: Certificate, components: readonly CalibrationComponent[]): void => {
-    found.push(...components, ...late(certificate, components, at.statedU, overdue, channel));
+  const add = (certificate: Certificate, components: readonly CalibrationComponent[], statedU = 0): void => {
+    found.push(...components, ...late(certificate, components, statedU, overdue, channel));
   };
-  if (correction !== null)
-    add(correction, [...ofCorrection(correction, at.uncorrected, channel), ...beyond(correction, at, channel)]);
+  if (correction !== null) {
+    const outside = beyond(correction, at, channel);
+    // The instrument's own uncertainty comes back once, for whichever reason.
+    const comesBack = outside.length === 0 && replacesStated(correction.result) ? at.statedU : 0;
+    add(correction, ofCorrection(correction, at.uncorrected, channel), comesBack);
+    found.push(...outside);
+  }
   if (echo !== null) add(echo, ofEcho(echo, at, deadTime === null, channel));
   if (deadTime !== null) {
     const { u, degreesOfFreedom } = deadTime.result;
@@ -136,8 +141,7 @@ function late(
   if (intervals === undefined) return [];
   const variance = components.reduce((sum, { effect }) => sum + effect * effect, 0);
   const more = (1 + intervals) * Math.sqrt(variance);
-  const own = certificate.result.kind === 'correction' && replacesStated(certificate.result) ? statedU : 0;
-  const effect = Math.sqrt(more * more + own * own);
+  const effect = Math.sqrt(more * more + statedU * statedU);
   return [
     {
       words: `calibration overdue (${channel})`,
@@ -185,4 +189,11 @@ export function triangleOf(covariance: readonly (readonly number[])[]): number[]
     }
   }
   return columns;
+}
+
+/** The certificates in force for these channels, by id: what a reading rests on. */
+export function certificateIds(all: readonly AppliedCertificate[], channels: readonly string[]): string[] {
+  return channels.flatMap((channel) =>
+    Object.values(inForce(all, channel)).flatMap((one: Certificate | null) => (one === null ? [] : [one.id])),
+  );
 }
