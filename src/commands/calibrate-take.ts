@@ -38,9 +38,11 @@ const PLACE_AND_TYPE = 'Enter once it is in place, or type what a display shows:
 
 export const US_PER_MM = 2000 / ORDINARY_M_PER_S;
 
-/** Half a step of the display as a rectangle: what a value has at least. */
+/** What one value has at least: half a step of the display as a rectangle; without a known step all that the bench states. */
 export function leastU({ channel }: Pick<Taking, 'channel'>, echo: boolean): number {
-  return (channel.resolution * (echo ? US_PER_MM : 1)) / Math.sqrt(12);
+  const { resolution, standardUncertainty } = channel;
+  const own = resolution > 0 ? resolution / Math.sqrt(12) : standardUncertainty;
+  return own * (echo ? US_PER_MM : 1);
 }
 
 export async function takePoint(taking: Taking, what: string, echo = false): Promise<Taken> {
