@@ -121,7 +121,7 @@ describe('with points from a file', () => {
   });
 
   test('echoes over two lengths, and the rerun of a log that sees them', async () => {
-    const c = 1390;
+    const c = 1320;
     const us = (mm: number) => (4 + (2000 * mm) / c).toFixed(4);
     const file = points('length-mm,echo-us,u-length-mm,u-echo-us', `40,${us(40)},0.05,0.02`, `90,${us(90)},0.05,0.02`);
     const log = join(dir, 'log.csv');
@@ -139,7 +139,7 @@ describe('with points from a file', () => {
     const options = { ...DEFAULTS, kind: 'echo-lengths', points: file, temperature: 48, yes: true } as const;
     expect(await calibrate(bench, 'level', options, talkOf('caliper'))).toBe(0);
     expect(said).toMatch(/Nothing tells this device from another/);
-    expect(said).toMatch(/Speed of sound 1390\.\d ± \d\.\d m\/s at 48 °C; dead time [34]\.\d+ ± 0\.\d+ µs/);
+    expect(said).toMatch(/Speed of sound 13(19|20)\.\d ± \d\.\d m\/s at 48 °C; dead time [34]\.\d+ ± 0\.\d+ µs/);
     const calibrated = await read();
     // 3 mm of the face, 59 mm of way, at 48 °C: brought up by 0.25 mm/K.
     expect(calibrated.levelMm).toBeCloseTo(62 + 0.5, 2);
