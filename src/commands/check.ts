@@ -1,6 +1,7 @@
 /** `stillwell check bench.yaml`: every mistake of a bench file, or what the bench is. */
 import { readFile } from 'node:fs/promises';
 import { drivers } from '../../drivers/index.ts';
+import { loadCalibrations } from '../calibrations/folder.ts';
 import { formatMistakes } from '../config/format.ts';
 import { loadBench } from '../config/load.ts';
 import type { BenchSettings } from '../config/resolve.ts';
@@ -29,6 +30,7 @@ export async function check(file: string, out: Out, registry: DriverRegistry = d
   const loaded = loadBench(text, file, registry);
   if (loaded.ok) {
     out.write(summary(file, loaded.bench, loaded.settings));
+    out.write(calibrationWords(file, loaded.bench));
     return 0;
   }
   const count = loaded.mistakes.length;
@@ -59,6 +61,15 @@ function summary(file: string, bench: BenchDescription, { journal, port }: Bench
     ...bench.instruments.flatMap(movingWords),
   ];
   return `${lines.join('\n')}\n`;
+}
+
+/** What is calibrated, and until when; nothing where nothing is. */
+function calibrationWords(file: string, bench: BenchDescription): string {
+  const rows = loadCalibrations(file, bench).map(({ channel, certificate }) => {
+    const { id, identity, dueUtcMs } = certificate;
+    return `${channel}: ${id} for ${identity}, due ${new Date(dueUtcMs).toISOString().slice(0, 10)}`;
+  });
+  return rows.length === 0 ? '' : `${list('Calibrated', rows).join('\n')}\n`;
 }
 
 function list(title: string, rows: readonly string[]): string[] {

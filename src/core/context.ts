@@ -91,6 +91,33 @@ export function calibrationAt(state: State, channel: ChannelDescription, value: 
   );
 }
 
+/** A channel that another one's law leans on, with what its calibration adds to its uncertainty. */
+export interface Behind {
+  readonly channel: ChannelDescription;
+  /** ∂value/∂the value of this channel. */
+  readonly perUnit: number;
+  readonly calibration: readonly CalibrationComponent[];
+}
+
+/** The calibrations behind a channel's law; the temperature of `counted` has its own already where a fluid follows it. */
+export function calibrationsBehind(
+  state: State,
+  { context }: ChannelDescription,
+  influences: readonly Influence[],
+  counted: string,
+): Behind[] {
+  return influences.flatMap(({ name, partial, perK, temperatureChannel }) => {
+    const source = context[name];
+    const direct = source?.kind === 'channel';
+    const id = direct ? source.channel : temperatureChannel;
+    const channel = state.bench.channels.find((one) => one.id === id);
+    if (channel === undefined || (!direct && id === counted)) return [];
+    const value = latest(state, channel.id, null);
+    const perUnit = direct ? partial : partial * perK;
+    return value === null ? [] : [{ channel, perUnit, calibration: calibrationAt(state, channel, value) }];
+  });
+}
+
 interface Solved {
   readonly result: LawResult;
   readonly signal: number;
@@ -130,9 +157,7 @@ function find(state: State, of: string, source: ContextSource, tUs: number | nul
       if (value === null || channel === undefined) return null;
       const { resolution, standardUncertainty: u } = channel;
       // One step wide: step²/12 (GUM F.2.2.1).
-      let variance = u * u + (resolution * resolution) / 12;
-      for (const { effect } of calibrationAt(state, channel, value)) variance += effect * effect;
-      const both = Math.sqrt(variance);
+      const both = Math.sqrt(u * u + (resolution * resolution) / 12);
       return { value, u: both, perK: 0, temperatureChannel: null, covered: true };
     }
     case 'fluid': {

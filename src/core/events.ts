@@ -43,8 +43,8 @@ export interface RunStart {
   readonly drivers: Readonly<Record<string, string>>;
   /** Digest of a probe vector of the mathematical functions used, to tell a different platform from a fault. */
   readonly numerics: string;
-  /** Certificates of the bench's own instruments, by channel. */
-  readonly calibrations: readonly AppliedCertificate[];
+  /** Certificates of the bench's own instruments, by channel; absent in records of before there were any. */
+  readonly calibrations?: readonly AppliedCertificate[];
   readonly carried: Carried;
 }
 

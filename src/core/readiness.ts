@@ -1,13 +1,14 @@
 /** From the latest values to gates, ready and, when it has just become ready, a reading. */
 import { zeroDriftLine } from './calibration/zero-check.ts';
-import { calibrationAt, influencesAt } from './context.ts';
+import { calibrationAt, calibrationsBehind, influencesAt } from './context.ts';
+
 import type { ChannelDescription, MeasureDescription } from './description.ts';
 import { GATE_IDS, type Gate, type GateId, type ReadingCause } from './events.ts';
 import { emptyForecast } from './forecast.ts';
 import { type ChannelFact, judgeGates, type OpenBefore } from './gates.ts';
 import type { Ledger } from './ledger.ts';
 import { STATUS_EVERY_US, staleAfterUs } from './limits.ts';
-import { takeReading } from './reading.ts';
+import { type Measured, takeReading } from './reading.ts';
 import type { State } from './state.ts';
 import { type Calm, emptySteadiness, judge } from './steadiness.ts';
 import { volumeAt } from './volume.ts';
@@ -66,22 +67,23 @@ function decideReading(state: State, cause: ReadingCause, ledger: Ledger): boole
   const counted = state.steadiness.points.filter(({ temperatureC: c }) => c >= lowC && c <= highC);
   const calm = judge({ points: counted }, harmlessMm(level, measure), measure.window);
   if (calm === null) return false;
+  const measured = (channel: ChannelDescription, mean: number): Measured => {
+    const influences = influencesAt(state, channel, mean);
+    return {
+      channel,
+      influences,
+      calibration: calibrationAt(state, channel, mean),
+      behind: calibrationsBehind(state, channel, influences, temperature.id),
+    };
+  };
   const { lastReadingId, job } = state.carried;
   const reading = takeReading(calm, {
     id: lastReadingId + 1,
     cause,
     job: job?.id ?? null,
     bench,
-    level: {
-      channel: level,
-      influences: influencesAt(state, level, calm.meanRawMm),
-      calibration: calibrationAt(state, level, calm.meanRawMm),
-    },
-    temperature: {
-      channel: temperature,
-      influences: influencesAt(state, temperature, calm.meanTemperatureC),
-      calibration: calibrationAt(state, temperature, calm.meanTemperatureC),
-    },
+    level: measured(level, calm.meanRawMm),
+    temperature: measured(temperature, calm.meanTemperatureC),
     zeroDrift: job === null ? null : zeroDriftLine(state.carried),
   });
   ledger.decide({ kind: 'reading', reading });

@@ -6,7 +6,7 @@ import { byTemperature, influenceLines, line } from './budget.ts';
 import { calibrationLines } from './calibration/budget-lines.ts';
 import type { CalibrationComponent } from './calibration/components.ts';
 import { compensate } from './compensation.ts';
-import type { Influence } from './context.ts';
+import type { Behind, Influence } from './context.ts';
 import type { BenchDescription, ChannelDescription } from './description.ts';
 import type { BudgetLine, Reading, ReadingCause } from './events.ts';
 import type { Calm } from './steadiness.ts';
@@ -31,6 +31,7 @@ export interface Measured {
   readonly channel: ChannelDescription;
   readonly influences: readonly Influence[];
   readonly calibration: readonly CalibrationComponent[];
+  readonly behind: readonly Behind[];
 }
 
 export function takeReading(calm: Calm, context: ReadingContext): Reading {
@@ -54,8 +55,8 @@ export function takeReading(calm: Calm, context: ReadingContext): Reading {
     line('compensation slope', 'B', measure.compensation.uMmPerK, 'mm/K', at.perSlope, null),
     ...influenceLines(level, context.level.influences, 1, bench.channels, temperature.id),
     ...influenceLines(temperature, context.temperature.influences, perK, bench.channels, temperature.id),
-    ...calibrationLines(level, context.level.calibration, 1),
-    ...calibrationLines(temperature, context.temperature.calibration, perK),
+    ...calibratedLines(context.level, 1),
+    ...calibratedLines(context.temperature, perK),
     ...(context.zeroDrift === null ? [] : [context.zeroDrift]),
   ];
   const variance = budget.reduce((sum, { contributionMm }) => sum + contributionMm * contributionMm, 0);
@@ -93,4 +94,12 @@ export function effectiveDegreesOfFreedom(budget: readonly BudgetLine[], varianc
     if (degreesOfFreedom !== null) sum += (square * square) / degreesOfFreedom;
   }
   return sum > 0 ? (variance * variance) / sum : Number.POSITIVE_INFINITY;
+}
+
+/** The calibration of a channel, and those of the channels that its law leans on. */
+function calibratedLines({ channel, calibration, behind }: Measured, perUnit: number): BudgetLine[] {
+  return [
+    ...calibrationLines(channel, calibration, perUnit),
+    ...behind.flatMap((one) => calibrationLines(one.channel, one.calibration, perUnit * one.perUnit)),
+  ];
 }

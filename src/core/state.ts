@@ -68,7 +68,6 @@ export interface ChannelState {
 
 /** Nothing known but what the run start says; the driver states are made when a link opens. */
 export function stateAtRunStart(input: InputOf<'run-start'>): State {
-  // Records of before there were certificates have none.
   const { bench, run, carried, tUs, calibrations = [] } = input;
   return {
     run,

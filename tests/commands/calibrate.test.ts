@@ -10,6 +10,7 @@ import { drivers } from '../../drivers/index.ts';
 import { loadCalibrations } from '../../src/calibrations/folder.ts';
 import { calibrate } from '../../src/commands/calibrate.ts';
 import type { CalibrateOptions } from '../../src/commands/calibrate-options.ts';
+import { check } from '../../src/commands/check.ts';
 import { rerunCsv } from '../../src/commands/rerun.ts';
 import { strap } from '../../src/commands/strap.ts';
 import { talkWith } from '../../src/commands/talk.ts';
@@ -91,6 +92,9 @@ describe('with points from a file', () => {
     expect(said).toMatch(/Caution: Hot fluid burns/);
     expect(said).toMatch(/The curve fits: lack of fit F\(1, 3\) = 1\.0588, probability 0\.37919/);
     expect(said).toMatch(/Residual standard deviation 0\.017079 K, 4 degrees of freedom/);
+    said = '';
+    expect(await check(bench, talkOf())).toBe(0);
+    expect(said).toMatch(/^Calibrated +temperature: \S+-temperature-n-point-1 for probe 17, due \d{4}-\d\d-\d\d$/m);
     const [certificate] = kept();
     expect(certificate).toMatchObject({
       identity: 'probe 17',

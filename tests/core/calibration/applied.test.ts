@@ -7,7 +7,7 @@ import { correctionFrom, refitFrom } from '../../../src/core/calibration/certify
 import { calibrationComponents, certificateIds, triangleOf } from '../../../src/core/calibration/components.ts';
 import { corrected, inForce, uncorrected } from '../../../src/core/calibration/in-force.ts';
 import { NOTHING_CARRIED } from '../../../src/core/carried.ts';
-import type { BenchDescription } from '../../../src/core/description.ts';
+import type { BenchDescription, ChannelDescription } from '../../../src/core/description.ts';
 import { fluidOf } from '../../../src/core/fluids/fluid.ts';
 import { THERMOMETER } from '../../reference/gum-thermometer.ts';
 import { testBench } from '../../support/bench.ts';
@@ -316,4 +316,38 @@ describe('in a run', () => {
     });
     expect(outcomes[0]).toEqual(outcomes[1]);
   });
+});
+
+test('the calibration of a channel behind a law stands in the budget, by way of the law', () => {
+  const bath = { ...testBench.channels[0], id: 'bath', signal: 'bath' } as ChannelDescription;
+  const bench: BenchDescription = {
+    ...echoBench,
+    instruments: echoBench.instruments.map((one) =>
+      one.id === 'probe' ? { ...one, options: { pattern: 'T={temp} C{...}B={bath}' } } : one,
+    ),
+    channels: [
+      ...echoBench.channels.map((one) =>
+        one.id === 'level'
+          ? {
+              ...one,
+              context: { soundMPerS: { kind: 'fluid', property: 'sound', temperatureChannel: 'bath' } as const },
+            }
+          : one,
+      ),
+      bath,
+    ],
+  };
+  const zero = { ...gum.result, coefficients: [0], covariance: [[0.04]], residualSd: null };
+  const rig = new CoreRig(bench, drivers, NOTHING_CARRIED, [applied('bath', certificate(zero, { signal: 'bath' }))]);
+  rig.open('probe');
+  rig.open('sonar');
+  for (let i = 0; i < 60; i++) {
+    rig.advanceTo(i * 200_000);
+    rig.line('probe', 'T=50.00 C B=50.00');
+    rig.line('sonar', 'sonar;90.00;mm;q=80');
+  }
+  const budget = rig.outcomes('reading').at(-1)?.reading.budget ?? [];
+  // 88 µs of way, −3.4 m/s a kelvin, 0.2 K.
+  const expected = ((88e-3 / 2) * 3.4 * 0.2).toFixed(6);
+  expect(budget.find(({ component }) => component === 'calibration (bath)')?.contributionMm.toFixed(6)).toBe(expected);
 });

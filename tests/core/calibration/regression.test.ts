@@ -13,8 +13,8 @@ function digits(found: number, certified: number): number {
   return error === 0 ? 15 : Math.min(15, -Math.log10(error));
 }
 
-/** Filip is ill-conditioned: its data as doubles do not hold more. */
-const LEAST: Readonly<Record<string, number>> = { Filip: 7 };
+/** All of them, the ill-conditioned Filip too; the data as doubles hold a little more than 13. */
+const LEAST = 12;
 
 function solve({ model, x, y }: Regression) {
   if ('powers' in model && model.powers[0] === 0) {
@@ -37,17 +37,16 @@ function solve({ model, x, y }: Regression) {
   };
 }
 
-describe.each(STRD_REGRESSIONS.map((one) => [one.name, one] as const))('%s', (name, certified) => {
-  const least = LEAST[name] ?? 9;
+describe.each(STRD_REGRESSIONS.map((one) => [one.name, one] as const))('%s', (_name, certified) => {
   const found = solve(certified);
   const worst = (are: readonly number[], should: readonly number[]) =>
     Math.min(...should.map((value, i) => digits(are[i] ?? Number.NaN, value)));
 
-  test(`coefficients to ${least} digits, standard errors and residual standard deviation too`, () => {
+  test(`coefficients to ${LEAST} digits, standard errors and residual standard deviation too`, () => {
     expect(found.coefficients).toHaveLength(certified.coefficients.length);
-    expect(worst(found.coefficients, certified.coefficients)).toBeGreaterThanOrEqual(least);
-    expect(worst(found.errors, certified.standardErrors)).toBeGreaterThanOrEqual(least);
-    expect(digits(found.sd, certified.residualSd)).toBeGreaterThanOrEqual(least);
+    expect(worst(found.coefficients, certified.coefficients)).toBeGreaterThanOrEqual(LEAST);
+    expect(worst(found.errors, certified.standardErrors)).toBeGreaterThanOrEqual(LEAST);
+    expect(digits(found.sd, certified.residualSd)).toBeGreaterThanOrEqual(LEAST);
   });
 });
 
