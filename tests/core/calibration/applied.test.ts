@@ -137,6 +137,19 @@ test('the newest certificate of each sort counts', () => {
   expect(certificateIds(all, ['temperature', 'level'])).toEqual(['z2', 'made-correction']);
 });
 
+test('overdue, a zero of its own: once its uncertainty at the date, once more for each interval', () => {
+  const all = [
+    applied('temperature', certificate({ ...gum.result, coefficients: [0], covariance: [[0.04]], residualSd: null })),
+  ];
+  const late = (intervals: number) =>
+    calibrationComponents(all, 'temperature', at(50), { 'made-correction': intervals }).find(({ words }) =>
+      words.startsWith('calibration overdue'),
+    );
+  expect(late(0.001)?.effect).toBeCloseTo(0.2 * 1.001, 12);
+  expect(late(2)?.effect).toBeCloseTo(0.6, 12);
+  expect(late(2)?.key).toBe('calibration:made-correction/overdue');
+});
+
 test('fittings scatter with n − 1 degrees of freedom, and share nothing', () => {
   const result = refitFrom([10, 10.2, 10.1, 9.9, 10.3]);
   expect(result.sd).toBeCloseTo(Math.sqrt(0.1 / 4), 12);

@@ -96,7 +96,7 @@ describe('echoes', () => {
     const dead: number[] = [];
     let stated: ReturnType<typeof fitEchoes> | null = null;
     for (let i = 0; i < 4000; i++) {
-      const points = [40, 65, 90].map((mm) => ({
+      const points = [40, 45, 90].map((mm) => ({
         lengthMm: mm,
         uLengthMm: 0.05,
         echoUs: over(mm + 0.05 * normal()) + 0.04 * normal(),

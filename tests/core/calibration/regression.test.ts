@@ -1,6 +1,6 @@
 /** Least squares against NIST's certified regressions and the worked example of the GUM. */
 import { describe, expect, test } from 'vitest';
-import { type Twofold, times, twofold } from '../../../src/core/calibration/double-double.ts';
+import { plus, type Twofold, times, twofold } from '../../../src/core/calibration/double-double.ts';
 import { exceedsF } from '../../../src/core/calibration/f-distribution.ts';
 import { leastSquares } from '../../../src/core/calibration/least-squares.ts';
 import { evaluate, fitPolynomial } from '../../../src/core/calibration/polynomial-fit.ts';
@@ -153,7 +153,9 @@ test.each([
   expect(() => fitPolynomial(points, degree)).toThrow(words);
 });
 
-test('products keep twice the digits', () => {
+test('sums and products keep twice the digits', () => {
   const tiny = 2 ** -40;
+  // 1 and 2⁻³⁰ fit one double; what is left are the low parts.
+  expect(plus([1, tiny * tiny], [2 ** -30, -3 * tiny * tiny])).toEqual([1 + 2 ** -30, -2 * tiny * tiny]);
   expect(times([1 + tiny, 0], [1 - tiny, 0])).toEqual([1, -(tiny * tiny)]);
 });
