@@ -6,6 +6,7 @@ import type { PolynomialFit } from '../core/calibration/polynomial-fit.ts';
 import { StillwellError } from '../errors.ts';
 import { strictNumber } from '../kit/numbers.ts';
 import { leastU, type Outcome, shown, shownUnit, stepUnit, type Taking, takePoint, withU } from './calibrate-take.ts';
+import { introduction } from './calibrate-words.ts';
 import { numberFor } from './talk.ts';
 
 export async function fixedPoint(taking: Taking, kind: 'ice-point' | 'boiling-point'): Promise<Outcome> {
@@ -56,10 +57,17 @@ async function takeSeveral(taking: Taking, kind: 'two-point' | 'n-point'): Promi
   const { talk, channel } = taking;
   const taken: TakenPoint[] = [];
   const unit = shownUnit(channel);
+  const water = channel.quantity === 'temperature' ? ', or "ice" or "boiling"' : '';
   while (kind === 'n-point' || taken.length < 2) {
     const end = kind === 'n-point' && taken.length >= 2 ? ', empty when done' : '';
-    const answer = await talk.ask(`Point ${taken.length + 1}: value of the reference, ${unit}${end}: `);
+    const answer = await talk.ask(`Point ${taken.length + 1}: value of the reference, ${unit}${water}${end}: `);
     if (answer === null || (answer === '' && end !== '')) break;
+    if (water !== '' && (answer === 'ice' || answer === 'boiling')) {
+      const { tC, uK, name } = answer === 'ice' ? icePoint() : await boiling(taking);
+      talk.write(`  ${introduction(answer === 'ice' ? 'ice-point' : 'boiling-point')}`);
+      taken.push(of(tC, uK, await takePoint(taking, `  The probe stands in it: ${withU(tC, uK)} °C (${name}).`)));
+      continue;
+    }
     const reference = strictNumber(answer.replace(/^−/, '-'));
     if (reference === null) {
       talk.write('A plain number is expected, such as 12.5\n');

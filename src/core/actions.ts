@@ -1,5 +1,5 @@
 /** What people ask for. Every action gets an outcome, refused ones too. */
-import { onBlock, zeroCheck } from './calibration/zero-check.ts';
+import { onBlock, zeroAlarm, zeroCheck } from './calibration/zero-check.ts';
 import { takeTyped } from './channels.ts';
 import { type ChannelDescription, TYPED } from './description.ts';
 import type { ActionBody, InputOf, Job, Refusal, Role, Stamp } from './events.ts';
@@ -55,9 +55,12 @@ function carryOut(state: State, body: ActionBody, stamp: Stamp, ledger: Ledger):
     case 'start-job':
       ledger.decide({ kind: 'job', change: 'started', job: { id: lastJobId + 1, label: body.label, readings: 0 } });
       return;
-    case 'close-job':
+    case 'close-job': {
+      const suspect = state.carried.zero?.checks.find((check) => check.suspect.length > 0);
       ledger.decide({ kind: 'job', change: 'closed', job: job as Job });
+      if (suspect !== undefined) ledger.decide({ ...zeroAlarm(suspect), state: 'returned', why: 'the job is closed' });
       return;
+    }
     case 'type-value': {
       const channel = typedChannel(state, body.channel);
       if (channel !== undefined) takeTyped(state, channel, body.value, stamp, ledger);
@@ -70,6 +73,7 @@ function carryOut(state: State, body: ActionBody, stamp: Stamp, ledger: Ledger):
       const limits = { ...state.bench.measure, statedU: state.statedU[levelChannel] ?? 0 };
       const check = zeroCheck(found, body.expectedMm, levelChannel, limits, state.carried);
       ledger.decide({ kind: 'zero-check', check });
+      if (check.suspect.length > 0) ledger.decide(zeroAlarm(check));
       return;
     }
     case 'note':

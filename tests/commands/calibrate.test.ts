@@ -271,6 +271,14 @@ describe('with answers at the terminal', () => {
     expect(kept()[0]?.points.map(({ asFound }) => asFound)).toEqual([0.4, expect.closeTo(-0.2, 9)]);
   });
 
+  test('ice and boiling water are points that need no reference value', async () => {
+    const answers = ['ice', '0.2', 'boiling', '95', '98.0', '', 'yes'];
+    expect(await calibrate(bench, 'temperature', { ...DEFAULTS, kind: 'two-point' }, talkOf(...answers))).toBe(0);
+    expect(said).toMatch(/Boiling water and its steam scald/);
+    expect(kept()[0]?.points.map(({ reference }) => reference)).toEqual([0, expect.closeTo(98.17833, 4)]);
+    expect(kept()[0]?.points.map(({ uReference }) => uReference)).toEqual([0.05, expect.closeTo(0.1038, 3)]);
+  });
+
   test('a display that a person reads can be calibrated, under the name of its channel', async () => {
     expect(
       await calibrate(bench, 'display', { ...DEFAULTS, kind: 'boiling-point', altitude: 0 }, talkOf('99.1', 'yes')),
@@ -332,6 +340,48 @@ test('live: calm values of a board on its port become a certificate, and the nex
     const refused = stillwell('run', file, '--port', '0');
     expect(await refused.ended).toBe(1);
     expect(refused.output()).toMatch(/\.jsonl:1: .*edited.*\[calibration-damaged\]/s);
+  } finally {
+    await boards.stop();
+  }
+});
+
+test('live: echo times of a board at two lengths become speed of sound and dead time', {
+  timeout: 60_000,
+}, async () => {
+  const boards = new TalkingBoards();
+  try {
+    const file = await boards.start(50);
+    const law = 'law: { echo-from-below: { face: 0 mm, dead-time: 2 us, sound: fluid } }, range: 5 mm to 120 mm';
+    const text = readFileSync(file, 'utf8').replace('unit: mm,', `unit: us, ${law},`);
+    writeFileSync(file, `${text}fluid: { typical: transmission-oil }\n`);
+    const answers: Record<string, string> = {
+      'Length 1': '40',
+      'Length 2': '90',
+      'Length 3': '',
+      'its standard': '0.05',
+    };
+    const asked: string[] = [];
+    const talk = {
+      write: (words: string) => (said += words),
+      ask(question: string) {
+        asked.push(question);
+        const found = Object.entries(answers).find(([part]) => question.includes(part));
+        if (question.startsWith('Length') && found !== undefined)
+          // 1350 m/s and 5 µs, behind the wobble of the board, 0.05 µs in the mean.
+          boards.levelMm = 5 + (2000 * Number(found[1] === '' ? 40 : found[1])) / 1350 - 0.05;
+        return Promise.resolve(found?.[1] ?? '');
+      },
+      close() {},
+    };
+    expect(await calibrate(file, 'level', { ...DEFAULTS, kind: 'echo-lengths', yes: true }, talk)).toBe(0);
+    expect(said).toMatch(/The fluid is at 50\.\d+ °C by temperature/);
+    expect(asked.filter((question) => question.startsWith('Enter once'))).toHaveLength(2);
+    const result = kept(file)[0]?.result;
+    if (result?.kind !== 'echo') throw new Error('no echo');
+    expect(Math.abs(result.soundMPerS - 1350)).toBeLessThan(4);
+    expect(Math.abs(result.deadTimeUs - 5)).toBeLessThan(0.3);
+    expect(result.atC).toBeCloseTo(50, 0);
+    expect(result.uAtC).toBe(0.2);
   } finally {
     await boards.stop();
   }

@@ -3,7 +3,7 @@
  * job. What it moved in between belongs to the uncertainty of a match; past a limit the readings between are suspect.
  */
 import type { ChannelDescription } from '../description.ts';
-import type { BudgetLine, Carried } from '../events.ts';
+import type { AlarmOutcome, BudgetLine, Carried } from '../events.ts';
 import { staleAfterUs } from '../limits.ts';
 
 /** The level sensor on a block of known height, during a job. */
@@ -94,6 +94,13 @@ export function zeroCheck(
     limitMm,
     suspect: exceeded ? [...(zero?.since ?? [])] : [],
   };
+}
+
+/** Stands until the job is closed; the outcome of the check stays for good. */
+export function zeroAlarm({ channel, driftMm, suspect }: ZeroCheck): AlarmOutcome {
+  const readings = `${suspect.length === 1 ? 'reading' : 'readings'} ${suspect.join(', ')}`;
+  const why = `the zero moved by ${(driftMm ?? 0).toFixed(2)} mm: ${readings} must not be relied on`;
+  return { kind: 'alarm', alarm: 'zero-moved', source: channel, state: 'active', why };
 }
 
 /**

@@ -102,6 +102,13 @@ test('a drift over the limit marks the readings since the check before, durably'
   expect(check?.suspect).toEqual(expect.arrayContaining(between));
   expect(check?.suspect).not.toContain(1);
   expect(rig.state?.carried.zero?.checks).toHaveLength(2);
+  expect(rig.outcomes('alarm').at(-1)).toMatchObject({
+    alarm: 'zero-moved',
+    source: 'level',
+    state: 'active',
+    why: expect.stringMatching(/^the zero moved by 0\.30 mm: readings? \d+/),
+  });
   ask(rig, { type: 'close-job' });
+  expect(rig.outcomes('alarm').at(-1)).toMatchObject({ alarm: 'zero-moved', state: 'returned' });
   expect(rig.state?.carried.zero).toBeNull();
 });
