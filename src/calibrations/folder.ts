@@ -1,7 +1,8 @@
 /** The folder of certificates beside a bench file: a file for each device. */
 import { createHash } from 'node:crypto';
 import { dirname, join, resolve } from 'node:path';
-import type { AppliedCertificate } from '../core/calibration/certificate.ts';
+import type { AppliedCertificate, Certificate } from '../core/calibration/certificate.ts';
+import { inForce } from '../core/calibration/in-force.ts';
 import { type BenchDescription, INSIDE_UNITS } from '../core/description.ts';
 import { readCertificates } from './file.ts';
 import { identityOf } from './identity.ts';
@@ -18,7 +19,7 @@ export function certificateFile(benchFile: string, identity: string): string {
 }
 
 /**
- * The newest certificate of each result for each channel of the bench: those of the same device, the same signal and the
+ * The certificates that count for each channel of the bench: those of the same device, the same signal and the
  * same unit. @throws StillwellError calibration-damaged
  */
 export function loadCalibrations(benchFile: string, bench: BenchDescription): AppliedCertificate[] {
@@ -31,7 +32,9 @@ export function loadCalibrations(benchFile: string, bench: BenchDescription): Ap
         (channel.signal !== '' || one.channel === channel.id) &&
         one.unit === INSIDE_UNITS[channel.quantity],
     );
-    const newest = new Map(own.toSorted((a, b) => a.atUtcMs - b.atUtcMs).map((one) => [one.result.kind, one]));
-    return [...newest.values()].map((certificate) => ({ channel: channel.id, certificate }));
+    const all = own.map((certificate) => ({ channel: channel.id, certificate }));
+    return Object.values(inForce(all, channel.id)).flatMap((certificate: Certificate | null) =>
+      certificate === null ? [] : [{ channel: channel.id, certificate }],
+    );
   });
 }

@@ -54,7 +54,8 @@ export async function calibrate(
   const kind = options.kind ?? (await askKind(talk));
   talk.write(`\n${introduction(kind)}`);
   let live: Live | null = null;
-  const others = all.filter((one) => one.channel !== channel.id);
+  // A correction is found behind the law as it is calibrated, not behind the correction before it.
+  const others = all.filter((one) => one.channel !== channel.id || one.certificate.result.kind !== 'correction');
   const taking: Taking = {
     bench,
     channel,

@@ -162,6 +162,10 @@ describe('whose certificates', () => {
     };
     expect(ids(renamed)).toEqual([['bath', 'new']]);
     expect(ids(bench(usb))).toEqual([]);
+    // Another dead time since: the correction behind the old one is gone.
+    const dead = { kind: 'dead-time', deadTimeUs: 5, u: 0.2, degreesOfFreedom: null } as const;
+    appendCertificate(at, { ...one('block', dead), atUtcMs: MADE_UTC_MS + 4000 });
+    expect(ids(own)).toEqual([['temperature', 'block']]);
   });
 
   test('names that read alike have files of their own', () => {

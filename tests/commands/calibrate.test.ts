@@ -382,6 +382,15 @@ test('live: echo times of a board at two lengths become speed of sound and dead 
     expect(Math.abs(result.deadTimeUs - 5)).toBeLessThan(0.3);
     expect(result.atC).toBeCloseTo(50, 0);
     expect(result.uAtC).toBe(0.2);
+
+    // A correction is found behind the law with that certificate: 62 mm shows as 62 mm, and not as the 64 mm of before.
+    boards.levelMm = 5 + (2000 * 62) / 1350 - 0.05;
+    const points = talkOf('62', '0', '', '62', '0', '', '', 'two gauge blocks');
+    const zero = { ...DEFAULTS, kind: 'n-point', degree: 0, yes: true } as const;
+    expect(await calibrate(file, 'level', zero, points)).toBe(0);
+    const correction = kept(file).find((one) => one.kind === 'n-point');
+    for (const { indicated } of correction?.points ?? []) expect(Math.abs(indicated - 62)).toBeLessThan(0.2);
+    expect(correction?.points).toHaveLength(2);
   } finally {
     await boards.stop();
   }

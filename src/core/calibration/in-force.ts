@@ -39,11 +39,15 @@ function choose(certificates: readonly Certificate[]): InForce {
     return best as CertificateOf<K> | null;
   };
   const echo = newest('echo');
-  const deadTime = newest('dead-time');
+  const block = newest('dead-time');
+  const deadTime = block !== null && (echo === null || block.atUtcMs > echo.atUtcMs) ? block : null;
+  const correction = newest('correction');
+  // A correction was found behind the law as it was then: another speed or dead time since, and it holds no more.
+  const lawSince = Math.max(echo?.atUtcMs ?? Number.NEGATIVE_INFINITY, deadTime?.atUtcMs ?? Number.NEGATIVE_INFINITY);
   return {
-    correction: newest('correction'),
+    correction: correction !== null && correction.atUtcMs >= lawSince ? correction : null,
     echo,
-    deadTime: deadTime !== null && (echo === null || deadTime.atUtcMs > echo.atUtcMs) ? deadTime : null,
+    deadTime,
     refit: newest('refit'),
   };
 }

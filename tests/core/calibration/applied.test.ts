@@ -251,6 +251,11 @@ describe('speed of sound and dead time', () => {
     expect(parts.find(({ key }) => key === 'calibration:made-dead-time/0')?.effect).toBeCloseTo(-0.14, 12);
     const old = [all[0], applied('level', certificate(dead, { atUtcMs: MADE_UTC_MS - 1 }))] as AppliedCertificate[];
     expect(inForce(old, 'level').deadTime).toBeNull();
+    // A correction that was found behind the law as it was before.
+    const straightened = (atUtcMs: number) => applied('level', certificate(gum.result, { id: 'straight', atUtcMs }));
+    const since = (atUtcMs: number) => inForce([...all, straightened(atUtcMs)], 'level').correction?.id;
+    expect(since(MADE_UTC_MS + DAY_MS - 1)).toBeUndefined();
+    expect(since(MADE_UTC_MS + DAY_MS)).toBe('straight');
   });
 });
 
