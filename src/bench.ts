@@ -5,6 +5,7 @@
 import type { Logger } from 'pino';
 import { Admission } from './admission.ts';
 import { keepCalendar } from './calendar.ts';
+import type { AppliedCertificate } from './core/calibration/certificate.ts';
 import { type BenchDescription, INSIDE_UNITS, type InstrumentDescription } from './core/description.ts';
 import type { ActionRequest, Input, Output } from './core/events.ts';
 import { numericsProbe } from './core/numerics.ts';
@@ -25,6 +26,8 @@ export interface BenchParts {
   /** SHA-256 of each driver's source, by name. */
   readonly driverDigests: Readonly<Record<string, string>>;
   readonly software: string;
+  /** Certificates of this bench's instruments. */
+  readonly calibrations?: readonly AppliedCertificate[];
   readonly clock: Clock;
   readonly log: Logger;
   readonly openJournal: (events: JournalEvents) => Promise<Journal>;
@@ -112,6 +115,7 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
     bench,
     drivers: parts.driverDigests,
     numerics: numericsProbe(),
+    calibrations: parts.calibrations ?? [],
     carried: opened.carried,
   });
   const stopCalendar = keepCalendar(clock, (input) => {
@@ -216,5 +220,8 @@ function tellLog(log: Logger, { outcome }: DatedOutcome): void {
     log.warn({ event: outcome.event, source: outcome.source, why: outcome.why }, `${outcome.alarm} ${outcome.state}`);
   } else if (outcome.kind === 'fault') {
     log.error({ event: outcome.event, source: outcome.source, detail: outcome.detail }, outcome.code);
+  } else if (outcome.kind === 'zero-check' && outcome.check.suspect.length > 0) {
+    const { driftMm, limitMm, suspect } = outcome.check;
+    log.warn({ event: outcome.event, driftMm, limitMm, suspect }, 'the zero has moved: readings are suspect');
   } else log.debug({ event: outcome.event }, outcome.kind);
 }

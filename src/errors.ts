@@ -26,6 +26,27 @@ export const ERRORS = {
     cause: 'A header line, one time column and one column per channel are expected.',
     todo: 'Name the columns like the channels of the bench file; --time names the time column.',
   },
+  'calibration-damaged': {
+    words: 'A file of calibrations is not as it was written.',
+    cause: 'A line was edited, taken out or cut off, or the disk failed. Certificates are only ever added.',
+    todo: 'Put back a copy of the file. Without it: move it away, and calibrate anew; until then the uncertainties of the bench file count.',
+  },
+  'calibration-impossible': {
+    words: 'No calibration comes of this.',
+    cause:
+      'The points do not fit the kind of calibration, the channel cannot be calibrated that way, or no calm value came.',
+    todo: 'Mend what is named here; docs/calibration.md says what each kind needs.',
+  },
+  'points-unreadable': {
+    words: 'The file of points cannot be used.',
+    cause: 'A CSV file with a header line and plain numbers below is expected.',
+    todo: 'Mend what is named here; docs/calibration.md lists the columns of each kind.',
+  },
+  'strapping-impossible': {
+    words: 'No strapping table comes of these additions.',
+    cause: 'Levels and litres must both rise from row to row.',
+    todo: 'Mend the row named here, or read it again.',
+  },
   'file-unwritable': {
     words: 'Nothing can be written there.',
     cause: 'The folder is missing or may not be written to, or something else stands at that place.',

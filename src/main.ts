@@ -2,6 +2,7 @@
 /** Command line entry: the only file that ends the process. */
 import { Command, InvalidArgumentError, Option } from 'commander';
 import { keptByNpm } from './commands/npm-options.ts';
+import { CALIBRATION_KINDS } from './core/calibration/certificate.ts';
 import { StillwellError } from './errors.ts';
 import { SOFTWARE } from './software.ts';
 
@@ -104,6 +105,63 @@ program
     process.exitCode = await driverTest(driver, recording, options, process.stdout);
   });
 
+function plainNumber(text: string): number {
+  const value = Number(text);
+  if (!/^[+-]?\d+(\.\d+)?$/.test(text)) throw new InvalidArgumentError('It takes a plain number.');
+  return value;
+}
+function notNegative(text: string): number {
+  const value = plainNumber(text);
+  if (value < 0) throw new InvalidArgumentError('It takes a number that is not below 0.');
+  return value;
+}
+function above0(text: string): number {
+  const value = plainNumber(text);
+  if (!(value > 0)) throw new InvalidArgumentError('It takes a number above 0.');
+  return value;
+}
+
+program
+  .command('calibrate <bench.yaml> <channel>')
+  .description('guide through the calibration of a channel and keep its certificate')
+  .addOption(new Option('--kind <kind>', 'what is done (default: asked)').choices([...CALIBRATION_KINDS]))
+  .option('--points <file.csv>', 'points already taken, in place of live ones')
+  .option('--degree <number>', 'of the correction (default: 0 for one point, else 1)', wholeNumber)
+  .option('--reference <words>', 'the reference standard')
+  .option('--reference-u <number>', 'what it adds to all points, standard uncertainty', notNegative)
+  .option('--pressure <kPa>', 'by a barometer on the spot, for the boiling point', above0)
+  .option('--pressure-u <kPa>', 'its standard uncertainty (default: 0.1)', notNegative)
+  .option('--altitude <m>', 'in place of a barometer', plainNumber)
+  .option('--temperature <°C>', 'of the fluid at an echo', plainNumber)
+  .option('--temperature-u <K>', 'its standard uncertainty', notNegative)
+  .option('--length <mm>', 'of successive echoes, or thickness of the block', above0)
+  .option('--length-u <mm>', 'its standard uncertainty', notNegative)
+  .option('--block-sound <m/s>', 'speed of sound in the block', above0)
+  .option('--block-sound-u <m/s>', 'its standard uncertainty', notNegative)
+  .option('--couplant <words>', 'what stood between an echo sensor and the wall or block')
+  .option('--who <name>', 'who calibrates (default: the user of this computer)')
+  .option('--due-days <number>', 'until it is due again', above0, 365)
+  .option('--calm-s <seconds>', 'how long a live value must rest', above0, 10)
+  .option('--patience-s <seconds>', 'how long a live value is waited for', above0, 600)
+  .option('--yes', 'keep the certificate without asking')
+  .action(async (file, channel, options) => {
+    const { calibrate } = await import('./commands/calibrate.ts');
+    const talk = await atTerminal();
+    process.exitCode = await calibrate(file, channel, options, talk).finally(talk.close);
+  });
+
+program
+  .command('strap [additions.csv]')
+  .description('make a strapping table from known additions: prints the vessel section of a bench file')
+  .option('--start <L>', 'in the vessel before the first row', notNegative, 0)
+  .option('--start-u <L>', 'its standard uncertainty', notNegative, 0)
+  .option('--measure-percent <%>', 'scale error of the measure that all additions were made with', notNegative, 0)
+  .action(async (file, options) => {
+    const { strap } = await import('./commands/strap.ts');
+    const talk = await atTerminal();
+    process.exitCode = await strap(file ?? null, options, talk).finally(talk.close);
+  });
+
 program
   .command('replay <journal>')
   .description('run a record through the same code again and compare every outcome')
@@ -122,6 +180,11 @@ program
     const { rerunCsv } = await import('./commands/rerun.ts');
     process.exitCode = await rerunCsv(csv, options, process.stderr);
   });
+
+async function atTerminal() {
+  const { talkWith } = await import('./commands/talk.ts');
+  return talkWith(process.stdin, process.stdout);
+}
 
 function whenStopped(): Promise<void> {
   return new Promise<void>((resolve) => {

@@ -1,5 +1,6 @@
 /** `stillwell budget bench.yaml`: how sure the next reading would be, what makes it unsure, and what would help most. */
 import { drivers } from '../../drivers/index.ts';
+import { loadCalibrations } from '../calibrations/folder.ts';
 import { formatMistakes } from '../config/format.ts';
 import { loadBench } from '../config/load.ts';
 import type { BenchDescription } from '../core/description.ts';
@@ -34,7 +35,8 @@ export function budget(file: string, options: BudgetOptions, out: Out, registry:
     out.write(`${beyond}\n`);
     return 1;
   }
-  const expected = expectedReading(bench, place);
+  const calibrations = loadCalibrations(file, bench);
+  const expected = expectedReading(bench, place, calibrations);
   const { budget, U95Mm, coverageFactor, words, referenceC } = expected.reading;
   const worth = worthOf(budget);
   const told = worth.filter(({ share }) => share >= WORTH_TELLING);
@@ -43,6 +45,7 @@ export function budget(file: string, options: BudgetOptions, out: Out, registry:
     `${bench.name}: the next reading of ${bench.measure.levelChannel}`,
     '',
     ...assumptions(expected, bench, options),
+    ...calibrations.map(({ channel, certificate }) => `  ${channel} calibrated by ${certificate.id}`),
     '',
     `${words.level} at ${plain(referenceC, 1)} °C, ${words.sure}`,
     `±${mm(U95Mm)} for about 95 %, ${figures(coverageFactor)} × ${mm(U95Mm / coverageFactor)} standard uncertainty`,

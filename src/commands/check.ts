@@ -1,6 +1,7 @@
 /** `stillwell check bench.yaml`: every mistake of a bench file, or what the bench is. */
 import { readFile } from 'node:fs/promises';
 import { drivers } from '../../drivers/index.ts';
+import { loadCalibrations } from '../calibrations/folder.ts';
 import { formatMistakes } from '../config/format.ts';
 import { loadBench } from '../config/load.ts';
 import type { BenchSettings } from '../config/resolve.ts';
@@ -31,6 +32,7 @@ export async function check(file: string, out: Out, registry: DriverRegistry = d
   const loaded = loadBench(text, file, registry);
   if (loaded.ok) {
     out.write(summary(file, loaded.bench, loaded.settings));
+    out.write(calibrationWords(file, loaded.bench));
     return 0;
   }
   const count = loaded.mistakes.length;
@@ -87,6 +89,15 @@ function matchWords({ toleranceMm, rule, refitMm, newFluidMm, target }: MatchDes
   const sure = rule.by === 'guard' ? `guarded by ${rule.guardMm} mm` : `${round(100 * rule.probability)} % sure`;
   const against = target === null ? 'a target set in the job' : `${target.levelMm} ± ${target.uMm} mm`;
   return `±${toleranceMm} mm of ${against}, ${sure}; refitting ${refitMm} mm, new fluid ${newFluidMm} mm`;
+}
+
+/** What is calibrated, and until when; nothing where nothing is. */
+function calibrationWords(file: string, bench: BenchDescription): string {
+  const rows = loadCalibrations(file, bench).map(({ channel, certificate }) => {
+    const { id, identity, dueUtcMs } = certificate;
+    return `${channel}: ${id} for ${identity}, due ${new Date(dueUtcMs).toISOString().slice(0, 10)}`;
+  });
+  return rows.length === 0 ? '' : `${list('Calibrated', rows).join('\n')}\n`;
 }
 
 function list(title: string, rows: readonly string[]): string[] {

@@ -3,6 +3,7 @@
 import { closeSync, createReadStream, openSync, renameSync, statSync, writeSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { drivers } from '../../drivers/index.ts';
+import { loadCalibrations } from '../calibrations/folder.ts';
 import { formatMistakes } from '../config/format.ts';
 import { loadBench } from '../config/load.ts';
 import { StillwellError } from '../errors.ts';
@@ -37,7 +38,10 @@ export async function rerunCsv(csv: string, options: RerunCommand, say: NodeJS.W
         if (out === null) process.stdout.write(text);
         else writeSync(out.file, text);
       },
-      options.time === undefined ? {} : { timeColumn: options.time },
+      {
+        calibrations: loadCalibrations(options.bench, loaded.bench),
+        ...(options.time === undefined ? {} : { timeColumn: options.time }),
+      },
     );
     out?.keep();
     const lost = Object.entries(discarded).map(([reason, count]) => `${count} ${reason}`);

@@ -6,6 +6,7 @@ import { fileURLToPath } from 'node:url';
 import pino from 'pino';
 import { drivers } from '../../drivers/index.ts';
 import { startBench } from '../bench.ts';
+import { loadCalibrations } from '../calibrations/folder.ts';
 import { formatMistakes } from '../config/format.ts';
 import { loadBench } from '../config/load.ts';
 import { StillwellError } from '../errors.ts';
@@ -46,6 +47,7 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
     drivers,
     driverDigests: digestDrivers(bench.instruments.map(({ driver }) => driver)),
     software: SOFTWARE,
+    calibrations: loadCalibrations(file, bench),
     clock,
     log,
     openJournal: (events) => openJournal(journalPath, events),

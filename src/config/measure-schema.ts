@@ -116,6 +116,13 @@ export const measureSchema = z.strictObject({
     form: 'the keys over, spread and drift',
     example: '{ over: 6 s, spread: 1.2 mm, drift: 2 mm/min }',
   }),
+  'zero-limit': key(quantity('length', { above: '0 mm' }, '0.3 mm').optional(), {
+    meaning:
+      'How far the zero of the level sensor may move between two checks on a block within a job; past it the readings between are suspect.',
+    form: 'a length above 0',
+    example: '0.3 mm',
+    otherwise: 'three standard uncertainties of the level',
+  }),
   match: key(matchSchema.optional(), {
     meaning: 'How far a level may lie from its target, and how sure a verdict about it must be.',
     form: 'the keys of a match',

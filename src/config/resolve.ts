@@ -52,6 +52,7 @@ export function resolveBench({ head, instruments, channels, fluid, vessel }: Com
       compensation: resolveCompensation(measure.compensation),
       steady: { overUs: measure.steady.over, spreadMm: measure.steady.spread, driftMmPerMin: measure.steady.drift },
       match: measure.match === undefined ? null : resolveMatch(measure.match),
+      ...(measure['zero-limit'] === undefined ? {} : { zeroLimitMm: measure['zero-limit'] }),
     },
     fluid: fluid && resolveFluid(fluid),
     vessel: vessel && resolveVessel(vessel),
@@ -64,8 +65,9 @@ export function settingsOf({ head }: Complete, dir: string): BenchSettings {
   return { journal: head.journal === undefined ? null : resolve(dir, head.journal), port: head.page?.port ?? null };
 }
 
-function instrumentOf({ id, driver, options, link, every }: Instrument, dir: string): InstrumentDescription {
-  return { id, driver, options: options.value, link: linkOf(link, dir), intervalUs: every };
+function instrumentOf({ id, driver, options, link, identity, every }: Instrument, dir: string): InstrumentDescription {
+  const named = identity === undefined ? {} : { identity: identity.trim() };
+  return { id, driver, options: options.value, link: linkOf(link, dir), ...named, intervalUs: every };
 }
 
 function linkOf(link: Instrument['link'], dir: string): LinkDescription {

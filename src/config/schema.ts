@@ -169,6 +169,12 @@ export const instrumentSchema = z.strictObject({
     form: 'the keys of a link: serial and baud, or usb, any, tcp, stdin',
     example: '{ serial: /dev/serial/by-id/usb-probe-0001, baud: 115200 }',
   }),
+  identity: key(text(80).optional(), {
+    meaning: 'The name of the device itself, such as the number on its label: its calibrations are kept under it.',
+    form: 'a name of at most 80 characters',
+    example: 'probe 0017',
+    otherwise: 'the USB serial number or the answer to `identify`, else the name of the instrument',
+  }),
   every: key(quantity('time', { from: '1 ms', to: '1 h' }), {
     meaning: 'The expected time between two lines. After three of these without one, its channels are stale.',
     form: 'a time from 1 ms to 1 h',

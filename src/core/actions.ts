@@ -1,4 +1,6 @@
 /** What people ask for. Every action gets an outcome, refused ones too. */
+
+import { onBlock, zeroAlarm, zeroCheck } from './calibration/zero-check.ts';
 import { targetOf } from './carried.ts';
 import { takeTyped } from './channels.ts';
 import { type ChannelDescription, TYPED } from './description.ts';
@@ -26,7 +28,7 @@ export function act(state: State, input: InputOf<'action'>, ledger: Ledger): voi
   if (refusal === null) carryOut(state, input, ledger);
 }
 
-function refuse(state: State, { role, expectedRevision, body }: InputOf<'action'>): Refusal | null {
+function refuse(state: State, { role, expectedRevision, body, tUs }: InputOf<'action'>): Refusal | null {
   if (!MAY_ACT[role]) return 'role';
   if (!state.recording) return 'not-recording';
   if (expectedRevision !== state.carried.revision) return 'stale-revision';
@@ -46,6 +48,9 @@ function refuse(state: State, { role, expectedRevision, body }: InputOf<'action'
     case 'accept':
       if (state.carried.job === null) return 'no-job';
       return mayBeAccepted(state) ? null : 'nothing-to-accept';
+    case 'check-zero':
+      if (state.carried.job === null) return 'no-job';
+      return blockNow(state, tUs) === null ? 'not-calm' : null;
     case 'note':
       return null;
   }
@@ -74,9 +79,12 @@ function carryOut(state: State, input: InputOf<'action'>, ledger: Ledger): void 
       if (lastVerdict !== null)
         ledger.decide({ kind: 'verdict', verdict: { ...lastVerdict, accepted: { actor, reason: body.reason } } });
       return;
-    case 'close-job':
+    case 'close-job': {
+      const suspect = state.carried.zero?.checks.find((check) => check.suspect.length > 0);
       ledger.decide({ kind: 'job', change: 'closed', job: job as Job });
+      if (suspect !== undefined) ledger.decide({ ...zeroAlarm(suspect), state: 'returned', why: 'the job is closed' });
       return;
+    }
     case 'type-value': {
       const channel = typedChannel(state, body.channel);
       if (channel !== undefined) takeTyped(state, channel, body.value, input, ledger);
@@ -85,6 +93,16 @@ function carryOut(state: State, input: InputOf<'action'>, ledger: Ledger): void 
     case 'state-machine':
       changeMachine(state, { ...machineOn(state.bench, state.carried.machine), stated: body.state }, 'stated', ledger);
       return;
+    case 'check-zero': {
+      const { levelChannel } = state.bench.measure;
+      const found = blockNow(state, input.tUs);
+      if (found === null) return;
+      const limits = { ...state.bench.measure, statedU: state.statedU[levelChannel] ?? 0 };
+      const check = zeroCheck(found, body.expectedMm, levelChannel, limits, state.carried);
+      ledger.decide({ kind: 'zero-check', check });
+      if (check.suspect.length > 0) ledger.decide(zeroAlarm(check));
+      return;
+    }
     case 'note':
       // The words are kept in the action itself.
       return;
@@ -103,6 +121,11 @@ function refuseTarget({ bench, carried }: State, target: TargetAsked): Refusal |
 /** What is clear one way or the other needs no acceptance, and what is clearly off gets none. */
 function mayBeAccepted({ carried }: State): boolean {
   return carried.lastVerdict?.result === 'undecided' && carried.lastVerdict.accepted === null;
+}
+
+function blockNow({ bench, zeroWindow }: State, tUs: number) {
+  const channel = bench.channels.find(({ id }) => id === bench.measure.levelChannel);
+  return channel === undefined ? null : onBlock(zeroWindow, channel, bench.measure.steady.spreadMm, tUs);
 }
 
 function refuseTyped(state: State, id: string, value: number): Refusal | null {

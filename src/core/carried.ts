@@ -1,3 +1,4 @@
+import type { ZeroCheck } from './calibration/zero-check.ts';
 import type { LearnedSlope } from './compensation/description.ts';
 import type { Job, OutcomeBody, Reading, Stamp, Target, TargetAsked, Verdict } from './events.ts';
 import type { MachineState } from './machine.ts';
@@ -17,6 +18,8 @@ export interface Carried {
   readonly learned: LearnedSlope | null;
   /** What the last change of ready said: a run cut off while ready has yet to be told its end. */
   readonly ready: boolean;
+  /** Checks of the zero in the job that is open, and its readings since the last one; null before the first. */
+  readonly zero: { readonly checks: readonly ZeroCheck[]; readonly since: readonly number[] } | null;
   /** The newest readings of the open job, oldest first: what a target may be taken from. */
   readonly jobReadings: readonly Reading[];
   readonly target: Target | null;
@@ -37,6 +40,7 @@ export const NOTHING_CARRIED: Carried = Object.freeze({
   jobReadings: [],
   target: null,
   lastVerdict: null,
+  zero: null,
 });
 
 /** A target is taken from one of these; more would only make every restart heavier. */
@@ -47,7 +51,7 @@ const MOST_JOB_READINGS = 12;
  * state after a crash is that of the last durable outcome, exactly.
  */
 export function carry(before: Carried, outcome: OutcomeBody & Stamp & { readonly event: number }): Carried {
-  const after = { ...before, lastEvent: outcome.event };
+  const after = { ...NOTHING_CARRIED, ...before, lastEvent: outcome.event };
   switch (outcome.kind) {
     case 'action':
       return { ...after, revision: outcome.revision };
@@ -59,11 +63,14 @@ export function carry(before: Carried, outcome: OutcomeBody & Stamp & { readonly
         jobReadings: [],
         target: null,
         lastVerdict: null,
+        zero: null,
       };
     case 'target':
       return { ...after, target: targetOf(outcome.target, before.jobReadings), lastVerdict: null };
     case 'verdict':
       return { ...after, lastVerdict: outcome.verdict };
+    case 'zero-check':
+      return { ...after, zero: { checks: [...(after.zero?.checks ?? []), outcome.check], since: [] } };
     case 'reading':
       return {
         ...after,
@@ -75,6 +82,7 @@ export function carry(before: Carried, outcome: OutcomeBody & Stamp & { readonly
           referenceC: after.job.referenceC ?? outcome.reading.referenceC,
         },
         jobReadings: after.job === null ? [] : [...after.jobReadings, outcome.reading].slice(-MOST_JOB_READINGS),
+        zero: after.zero && { ...after.zero, since: [...after.zero.since, outcome.reading.id] },
       };
     case 'machine':
       return { ...after, machine: outcome.machine };

@@ -1,4 +1,6 @@
-/** From a decoded signal to a value of a channel: doubt, law, range. What is good goes on to be measured. */
+/** From a decoded signal to a value of a channel: doubt, law, calibration, range. What is good goes on to be measured. */
+import { corrected, inForce } from './calibration/in-force.ts';
+import { noteValue } from './calibration/zero-check.ts';
 import { surroundings } from './context.ts';
 import type { Decoded } from './decoder.ts';
 import type { ChannelDescription } from './description.ts';
@@ -123,12 +125,13 @@ const BAD: ReadonlySet<QualityReason> = new Set<QualityReason>([
 function keep(
   state: State,
   channel: ChannelDescription,
-  value: number,
+  uncorrected: number,
   doubted: QualityReason | null,
   { tUs, seq }: Stamp,
   ledger: Ledger,
 ): void {
   const held = state.channels[channel.id];
+  const { value } = corrected(inForce(state.calibrations, channel.id).correction, uncorrected);
   if (held === undefined || !Number.isFinite(value)) return;
   const reason = doubted ?? (within(channel, value) ? null : 'out-of-range');
   const quality = reason === null ? 'good' : BAD.has(reason) ? 'bad' : 'suspect';
@@ -140,5 +143,6 @@ function keep(
   held.goodUs = tUs;
   held.good = value;
   held.stale = false;
+  if (channel.id === state.bench.measure.levelChannel) noteValue(state.zeroWindow, tUs, value);
   measure(state, channel.id, { tUs, seq });
 }

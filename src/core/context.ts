@@ -1,7 +1,11 @@
 /** What a law needs besides its signal, as it stands now. */
+import { calibratedSound } from './calibration/calibrated-sound.ts';
+import { type CalibrationComponent, calibrationComponents } from './calibration/components.ts';
+import { echoLawOf } from './calibration/echo-law.ts';
+import { corrected, inForce, uncorrected } from './calibration/in-force.ts';
 import type { ChannelDescription, ContextSource } from './description.ts';
 import { fluidOf } from './fluids/fluid.ts';
-import type { Context, ContextName } from './laws/law.ts';
+import type { Context, ContextName, LawResult } from './laws/law.ts';
 import { lawOf } from './laws/law-of.ts';
 import { staleAfterUs } from './limits.ts';
 import type { State } from './state.ts';
@@ -52,7 +56,7 @@ export function surroundings(state: State, { id, context }: ChannelDescription, 
   const values: Partial<Record<ContextName, number>> = {};
   const known: Partial<Record<ContextName, Known>> = {};
   for (const name of names) {
-    const found = find(state, context[name] as ContextSource, statedConstant(name, id), tUs);
+    const found = find(state, id, name, context[name] as ContextSource, tUs);
     if (found === null) continue;
     values[name] = found.value;
     known[name] = found;
@@ -63,23 +67,89 @@ export function surroundings(state: State, { id, context }: ChannelDescription, 
 /** Enough for any law near a signal that it was just evaluated at. */
 const STEPS = 5;
 
-/** What a channel leans on at one of its values, such as a mean: the law is solved for the signal near the latest one. */
+/** What a channel leans on at one of its values, such as a mean. */
 export function influencesAt(state: State, channel: ChannelDescription, value: number): readonly Influence[] {
   const around = surroundings(state, channel, null);
   const names = Object.keys(around.known) as ContextName[];
   if (names.length === 0) return [];
-  const law = lawOf(channel.law);
-  let signal = state.channels[channel.id]?.signal ?? 0;
-  let result = law.at(signal, around.values);
-  for (let i = 0; i < STEPS && result.derivative !== 0 && result.value !== value; i++) {
-    signal -= (result.value - value) / result.derivative;
-    result = law.at(signal, around.values);
-  }
+  const { result, slope } = solved(state, channel, value, around.values);
   return names.map((name) => ({
     ...(around.known[name] as Known),
     name,
-    partial: result.partials[name] ?? 0,
+    partial: slope * (result.partials[name] ?? 0),
   }));
+}
+
+/** What the calibration of a channel adds to the uncertainty of one of its values. */
+export function calibrationAt(state: State, channel: ChannelDescription, value: number): CalibrationComponent[] {
+  const { calibrations, statedU, overdue } = state;
+  if (!calibrations.some((one) => one.channel === channel.id)) return [];
+  const { values } = surroundings(state, channel, null);
+  const { result, signal, slope } = solved(state, channel, value, values);
+  const time = echoLawOf(channel.law)?.time ?? null;
+  const usPerSignal = time === null ? 1 : lawOf(time).at(signal, values).derivative;
+  return calibrationComponents(
+    calibrations,
+    channel.id,
+    {
+      uncorrected: uncorrected(inForce(calibrations, channel.id).correction, value),
+      slope,
+      echo: {
+        perMPerS: result.partials.soundMPerS ?? 0,
+        perUs: usPerSignal === 0 ? 0 : result.derivative / usPerSignal,
+      },
+      statedU: statedU[channel.id] ?? 0,
+    },
+    overdue,
+  );
+}
+
+/** A channel that another one's law leans on, with what its calibration adds to its uncertainty. */
+export interface Behind {
+  readonly channel: ChannelDescription;
+  /** ∂value/∂the value of this channel. */
+  readonly perUnit: number;
+  readonly calibration: readonly CalibrationComponent[];
+}
+
+/** The calibrations behind a channel's law; the temperature of `counted` has its own already where a fluid follows it. */
+export function calibrationsBehind(
+  state: State,
+  { context }: ChannelDescription,
+  influences: readonly Influence[],
+  counted: string,
+): Behind[] {
+  return influences.flatMap(({ name, partial, perK, temperatureChannel }) => {
+    const source = context[name];
+    const direct = source?.kind === 'channel';
+    const id = direct ? source.channel : temperatureChannel;
+    const channel = state.bench.channels.find((one) => one.id === id);
+    if (channel === undefined || (!direct && id === counted)) return [];
+    const value = latest(state, channel.id, null);
+    const perUnit = direct ? partial : partial * perK;
+    return value === null ? [] : [{ channel, perUnit, calibration: calibrationAt(state, channel, value) }];
+  });
+}
+
+interface Solved {
+  readonly result: LawResult;
+  readonly signal: number;
+  /** ∂value/∂law value: what the correction of a calibration makes of it. */
+  readonly slope: number;
+}
+
+/** The law where it gives `value`, correction included: solved for the signal near the latest one. */
+function solved(state: State, channel: ChannelDescription, value: number, values: Context): Solved {
+  const { correction } = inForce(state.calibrations, channel.id);
+  const wanted = uncorrected(correction, value);
+  const law = lawOf(channel.law);
+  let signal = state.channels[channel.id]?.signal ?? 0;
+  let result = law.at(signal, values);
+  for (let i = 0; i < STEPS && result.derivative !== 0 && result.value !== wanted; i++) {
+    signal -= (result.value - wanted) / result.derivative;
+    result = law.at(signal, values);
+  }
+  return { result, signal, slope: corrected(correction, wanted).slope };
 }
 
 /** Latest good value of a channel while it is fresh at `tUs`, or however old it is; null otherwise. */
@@ -93,10 +163,15 @@ function latest(state: State, id: string, tUs: number | null): number | null {
 /** Follows no temperature, and is good for any value. */
 const PLAIN = { perK: 0, temperatureChannel: null, covered: true } as const;
 
-function find(state: State, source: ContextSource, constant: string, tUs: number | null): Known | null {
+function find(state: State, of: string, name: ContextName, source: ContextSource, tUs: number | null): Known | null {
   switch (source.kind) {
     case 'constant':
-      return { ...PLAIN, value: source.value, step: 0, sources: [{ name: null, signedU: source.u, shared: constant }] };
+      return {
+        ...PLAIN,
+        value: source.value,
+        step: 0,
+        sources: [{ name: null, signedU: source.u, shared: statedConstant(name, of) }],
+      };
     case 'channel': {
       const value = latest(state, source.channel, tUs);
       const channel = state.bench.channels.find(({ id }) => id === source.channel);
@@ -109,7 +184,9 @@ function find(state: State, source: ContextSource, constant: string, tUs: number
       const tC = latest(state, source.temperatureChannel, tUs);
       if (tC === null || state.bench.fluid === null) return null;
       const fluid = fluidOf(state.bench.fluid);
-      const property = source.property === 'sound' ? fluid.speedOfSound(tC) : fluid.density(tC);
+      const { echo } = inForce(state.calibrations, of);
+      const sound = () => (echo === null ? fluid.speedOfSound(tC) : calibratedSound(fluid, tC, echo.result));
+      const property = source.property === 'sound' ? sound() : fluid.density(tC);
       if (property === null) return null;
       const { value, derivative: perK, inRange: covered, constants } = property;
       const sources = constants

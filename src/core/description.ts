@@ -41,6 +41,8 @@ export interface InstrumentDescription {
   /** The driver's own settings, as its schema returned them. */
   readonly options: unknown;
   readonly link: LinkDescription;
+  /** The device's own name for its calibrations, where neither USB nor an answer tells one; absent where none is given. */
+  readonly identity?: string;
   /** Expected time between two frames. Three of these without one, and its channels are stale. */
   readonly intervalUs: number;
 }
@@ -158,6 +160,8 @@ export interface MeasureDescription {
   };
   /** When a level counts as matched; null where nothing is to be matched. */
   readonly match: MatchDescription | null;
+  /** How far the zero may move between two checks of a job; absent: three standard uncertainties of the level. */
+  readonly zeroLimitMm?: number;
 }
 
 /** How two levels are held against each other (JCGM 106). */

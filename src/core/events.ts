@@ -4,6 +4,9 @@
  * A change of shape here is a new SCHEMA_VERSION and a journal migration; a change of mathematics is a new
  * ALGORITHM_VERSION (see version.ts).
  */
+
+import type { AppliedCertificate } from './calibration/certificate.ts';
+import type { ZeroCheck } from './calibration/zero-check.ts';
 import type { Carried } from './carried.ts';
 import type { SlopeOutcome } from './compensation/description.ts';
 import type { BenchDescription } from './description.ts';
@@ -50,6 +53,8 @@ export interface RunStart {
   readonly drivers: Readonly<Record<string, string>>;
   /** Digest of a probe vector of the mathematical functions used, to tell a different platform from a fault. */
   readonly numerics: string;
+  /** Certificates of the bench's own instruments, by channel; absent in records of before there were any. */
+  readonly calibrations?: readonly AppliedCertificate[];
   readonly carried: Carried;
 }
 
@@ -186,7 +191,9 @@ export type ActionBody =
   | { readonly type: 'set-target'; readonly target: TargetAsked }
   /** A verdict that this bench cannot settle is taken as good, for a reason. */
   | { readonly type: 'accept'; readonly reason: string }
-  | { readonly type: 'close-job' };
+  | { readonly type: 'close-job' }
+  /** The level sensor stands on a block: what it ought to show there, mm. */
+  | { readonly type: 'check-zero'; readonly expectedMm: number };
 
 export const REFUSALS = [
   'stale-revision',
@@ -201,6 +208,7 @@ export const REFUSALS = [
   'no-tolerance',
   'no-such-reading',
   'nothing-to-accept',
+  'not-calm',
 ] as const;
 export type Refusal = (typeof REFUSALS)[number];
 
@@ -316,6 +324,7 @@ export type OutcomeBody =
   | AlarmOutcome
   | MachineOutcome
   | SlopeOutcome
+  | { readonly kind: 'zero-check'; readonly check: ZeroCheck }
   | { readonly kind: 'fault'; readonly source: string; readonly code: string; readonly detail: string };
 
 export type OutcomeOf<K extends Outcome['kind']> = Extract<Outcome, { kind: K }>;

@@ -15,10 +15,12 @@ export interface LoneState {
   away: number[];
   /** When values last stood alone, oldest first. */
   atUs: number[];
+  /** Which of the last values stood alone, newest last. */
+  recent: boolean[];
 }
 
 export function nothingLone(): LoneState {
-  return { value: null, steps: [], away: [], atUs: [] };
+  return { value: null, steps: [], away: [], atUs: [], recent: [] };
 }
 
 /** A median of fewer says too little; of more it lags behind the signal. */
@@ -29,6 +31,8 @@ const USUAL_STEPS = 10;
 const LEAST = { resolutions: 4, share: 1e-3 };
 /** So many doubted values in a row, whatever their side, are no damaged lines: the signal itself is wild. */
 const NO_ACCIDENT = 3;
+/** Nor are so many among the last ones. */
+const OFTEN = { alone: 3, among: 10 };
 
 /** Enough for any window; more must not eat memory. */
 const MOST_KEPT = 1000;
@@ -40,9 +44,16 @@ export function standsAlone(state: LoneState, value: number, resolution: number,
     return false;
   }
   const step = value - state.value;
-  if (Math.abs(step) > limit(state, resolution)) {
-    const side = Math.sign(step);
-    if (!state.away.includes(side) && state.away.length + 1 < NO_ACCIDENT) {
+  const jumps = Math.abs(step) > limit(state, resolution);
+  const side = Math.sign(step);
+  const accident =
+    !state.away.includes(side) &&
+    state.away.length + 1 < NO_ACCIDENT &&
+    state.recent.filter((alone) => alone).length < OFTEN.alone;
+  state.recent.push(jumps && accident);
+  if (state.recent.length > OFTEN.among) state.recent.shift();
+  if (jumps) {
+    if (accident) {
       state.away.push(side);
       state.atUs.push(tUs);
       if (state.atUs.length > MOST_KEPT) state.atUs.shift();

@@ -1,10 +1,11 @@
 /**
  * The one place where the order of the stages is written:
- * frame → driver decodes → doubt → law in its context → range → channel → compensation → steadiness → gates → ready → reading.
+ * frame → driver decodes → doubt → law in its context → calibration → range → channel → compensation → steadiness → gates → ready → reading.
  * Pure and deterministic: the same inputs give the same outputs, on any machine with the same numerics probe.
  */
 import { act } from './actions.ts';
 import { watchInstruments } from './alarms.ts';
+import { watchDueDates } from './calibration/due.ts';
 import { forgetDoubts, takeSignals } from './channels.ts';
 import type { Decoders } from './decoder.ts';
 import { GATE_IDS, type Input, type InputOf, type Output } from './events.ts';
@@ -69,6 +70,8 @@ function admit(decoders: Decoders, state: State, input: Exclude<Input, { kind: '
       act(state, input, ledger);
       return;
     case 'wall':
+      watchDueDates(state, input, ledger);
+      return;
     case 'tick':
     case 'write-result':
       return;

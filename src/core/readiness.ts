@@ -1,7 +1,9 @@
 /** From the latest values to gates, ready and, when it has just become ready, a reading. */
 
+import { certificateIds } from './calibration/components.ts';
+import { zeroDriftLine } from './calibration/zero-check.ts';
 import { emptyWarming } from './compensation/learned.ts';
-import { influencesAt } from './context.ts';
+
 import type { ChannelDescription, MeasureDescription } from './description.ts';
 import { GATE_IDS, type Gate, type GateId, type ReadingCause } from './events.ts';
 import { emptyForecast } from './forecast.ts';
@@ -11,6 +13,7 @@ import { STATUS_EVERY_US, staleAfterUs } from './limits.ts';
 import { aloneBetween } from './lone-value.ts';
 import { type MachineOutcome, type MachineState, machineOn, machineWords } from './machine.ts';
 import { verdict } from './match/verdict.ts';
+import { measured } from './measured.ts';
 import { takeReading } from './reading.ts';
 import { levelAt, referenceOf } from './reference.ts';
 import type { State } from './state.ts';
@@ -86,6 +89,7 @@ function noticeCircuit(state: State, calm: Calm, ledger: Ledger): void {
 /** After a gap nothing before it may be joined to what comes. */
 export function resetWindows(state: State): void {
   state.steadiness = emptySteadiness();
+  state.zeroWindow = [];
   state.forecast = emptyForecast();
   state.warming = emptyWarming();
   state.circuit.baseMm = null;
@@ -116,8 +120,10 @@ function decideReading(state: State, cause: ReadingCause, ledger: Ledger): boole
     at,
     referenceC,
     machineState: machineWords(machineOn(bench, machine)),
-    level: { channel: level, influences: influencesAt(state, level, calm.meanRawMm) },
-    temperature: { channel: temperature, influences: influencesAt(state, temperature, calm.meanTemperatureC) },
+    certificates: certificateIds(state.calibrations, [level.id, temperature.id]),
+    level: measured(state, level, calm.meanRawMm, temperature.id),
+    temperature: measured(state, temperature, calm.meanTemperatureC, temperature.id),
+    zeroDrift: job === null ? null : zeroDriftLine(state.carried),
   });
   const { target } = state.carried;
   ledger.decide({ kind: 'reading', reading });

@@ -3,9 +3,11 @@
  * JCGM 100:2008 (GUM), clauses 4 and 5 and annex G.
  */
 import { byTemperature, influenceLines } from './budget.ts';
+import { calibrationLines } from './calibration/budget-lines.ts';
+import type { CalibrationComponent } from './calibration/components.ts';
 import type { Compensated } from './compensation/compensate.ts';
 import type { CompensationDescription } from './compensation/description.ts';
-import type { Influence } from './context.ts';
+import type { Behind, Influence } from './context.ts';
 import type { BenchDescription, ChannelDescription } from './description.ts';
 import type { BudgetLine, Reading, ReadingCause } from './events.ts';
 import type { Calm } from './steadiness.ts';
@@ -25,14 +27,20 @@ export interface ReadingContext {
   readonly at: Compensated;
   readonly referenceC: number;
   readonly machineState: string;
+  /** Certificates that the values rest on. */
+  readonly certificates: readonly string[];
   readonly level: Measured;
   readonly temperature: Measured;
+  /** What the zero has moved between its checks; null where it was not looked at. */
+  readonly zeroDrift: BudgetLine | null;
 }
 
 /** A channel, and what its mean value leans on. */
 export interface Measured {
   readonly channel: ChannelDescription;
   readonly influences: readonly Influence[];
+  readonly calibration: readonly CalibrationComponent[];
+  readonly behind: readonly Behind[];
 }
 
 export function takeReading(calm: Calm, context: ReadingContext): Reading {
@@ -55,7 +63,7 @@ export function takeReading(calm: Calm, context: ReadingContext): Reading {
       levelChannel: level.channel.id,
       temperatureChannel: temperature.channel.id,
       compensation: compensationWords(bench.measure.compensation),
-      calibrations: [],
+      calibrations: context.certificates,
     },
     rawLevelMm: calm.meanRawMm,
     temperatureC: calm.meanTemperatureC,
@@ -98,6 +106,9 @@ function budgetOf(calm: Calm, context: ReadingContext): BudgetLine[] {
     ...circuitLines(context),
     ...influenceLines(level.channel, level.influences, perLevel, channels, temperatureId),
     ...influenceLines(temperature.channel, temperature.influences, perK, channels, temperatureId),
+    ...calibratedLines(level, perLevel),
+    ...calibratedLines(temperature, perK),
+    ...(context.zeroDrift === null ? [] : [context.zeroDrift]),
   ];
 }
 
@@ -123,4 +134,12 @@ function circuitLines({ bench, at }: ReadingContext): BudgetLine[] {
 
 function compensationWords(by: CompensationDescription): string {
   return by.kind === 'slope' ? `slope ${by.mmPerK} mm/K` : by.kind;
+}
+
+/** The calibration of a channel, and those of the channels that its law leans on. */
+function calibratedLines({ channel, calibration, behind }: Measured, perUnit: number): BudgetLine[] {
+  return [
+    ...calibrationLines(channel, calibration, perUnit),
+    ...behind.flatMap((one) => calibrationLines(one.channel, one.calibration, perUnit * one.perUnit)),
+  ];
 }

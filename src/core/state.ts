@@ -2,6 +2,10 @@
  * The state of the core: plain data, survives structuredClone and the journal's encoding, so a checkpoint is a copy of
  * it. `step` owns the state that it is given: it may change it in place, and only the returned one counts.
  */
+
+import { calibratedBench } from './calibration/calibrated-bench.ts';
+import type { AppliedCertificate } from './calibration/certificate.ts';
+import type { ZeroWindow } from './calibration/zero-check.ts';
 import { type Carried, NOTHING_CARRIED } from './carried.ts';
 import { emptyWarming, type WarmingState } from './compensation/learned.ts';
 import type { BenchDescription } from './description.ts';
@@ -23,6 +27,12 @@ export interface State {
   warming: WarmingState;
   slopeTold: boolean;
   circuit: CircuitWatch;
+  calibrations: readonly AppliedCertificate[];
+  /** Standard uncertainty of each channel as the bench file states it, without its calibration. */
+  statedU: Record<string, number>;
+  /** Certificates past their date, in their own intervals, by id. */
+  overdue: Record<string, number>;
+  zeroWindow: ZeroWindow;
   instruments: Record<string, InstrumentState>;
   channels: Record<string, ChannelState>;
   steadiness: SteadinessState;
@@ -70,15 +80,19 @@ export interface ChannelState {
 
 /** Nothing known but what the run start says; the driver states are made when a link opens. */
 export function stateAtRunStart(input: InputOf<'run-start'>): State {
-  const { run, carried, tUs, schema } = input;
+  const { run, carried, tUs, schema, calibrations = [] } = input;
   const bench = schema === SCHEMA_VERSION ? input.bench : presentBench(input.bench);
   return {
     run,
-    bench,
+    bench: calibratedBench(bench, calibrations),
     carried: { ...NOTHING_CARRIED, ...carried },
     warming: emptyWarming(),
     slopeTold: false,
     circuit: { baseMm: null },
+    calibrations,
+    statedU: Object.fromEntries(bench.channels.map(({ id, standardUncertainty }) => [id, standardUncertainty])),
+    overdue: {},
+    zeroWindow: [],
     instruments: Object.fromEntries(
       bench.instruments.map(({ id }) => [
         id,

@@ -176,6 +176,10 @@ export const actionBody = z.discriminatedUnion('type', [
   z.strictObject({ type: z.literal('set-target'), target }),
   z.strictObject({ type: z.literal('accept'), reason: z.string().min(1).max(500) }),
   z.strictObject({ type: z.literal('close-job') }),
+  z.strictObject({
+    type: z.literal('check-zero'),
+    expectedMm: z.number().describe('what the level sensor ought to show on the block that it stands on'),
+  }),
 ]);
 
 /** The one envelope for every action, over WebSocket and HTTP. */
@@ -242,6 +246,22 @@ export const outcome = z.discriminatedUnion('kind', [
     model: slope.nullable().describe('what the bench says of itself'),
     agrees: z.boolean().nullable().describe('within twice the uncertainty of their difference'),
     inUse: z.boolean().describe('readings use what was learned from here on'),
+  }),
+  z.strictObject({
+    kind: z.literal('zero-check'),
+    ...numbered,
+    check: z.strictObject({
+      job: count,
+      channel: z.string(),
+      expectedMm: z.number(),
+      meanMm: z.number().describe('as shown on the block'),
+      uMm: z.number().describe('standard uncertainty of that mean'),
+      count,
+      errorMm: z.number().describe('shown minus expected'),
+      driftMm: z.number().nullable().describe('since the check before in this job; null for the first'),
+      limitMm: z.number().describe('drift allowed'),
+      suspect: z.array(count).describe('readings since the check before, where the drift is over the limit'),
+    }),
   }),
   z.strictObject({
     kind: z.literal('fault'),

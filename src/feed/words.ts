@@ -16,6 +16,7 @@ export const REFUSAL_WORDS: Readonly<Record<Refusal, string>> = {
   'no-tolerance': 'This bench says nothing of a match. Give it a tolerance under measure.match in the bench file.',
   'no-such-reading': 'That reading is not among the newest of this job.',
   'nothing-to-accept': 'There is no verdict that this bench could not settle.',
+  'not-calm': 'The sensor is not calm on the block yet, or sends nothing. Wait a few seconds, then repeat it.',
 };
 
 export function actionResult(outcome: ActionOutcome & { readonly event: number }): ActionResult {

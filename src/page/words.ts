@@ -147,6 +147,7 @@ export const WORDS = {
     'close-job': 'Job closed.',
     'set-target': 'Target set.',
     accept: 'Accepted, and on record.',
+    'check-zero': 'Zero checked.',
   },
   refused: (words: string) => `Refused. ${words}`,
   refusals: {
@@ -161,6 +162,7 @@ export const WORDS = {
     'no-tolerance': 'This bench has no tolerance for a match.',
     'no-such-reading': 'That reading is not among the newest of this job.',
     'nothing-to-accept': 'There is no verdict left open.',
+    'not-calm': 'The sensor is not calm on the block yet.',
     'not-recording': 'The disk did not take the record.',
   } satisfies Record<Refusal, string>,
   unanswered: 'The connection went before an answer came. Look at the last reading before asking again.',

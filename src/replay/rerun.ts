@@ -3,6 +3,7 @@
  * core. Every row is a frame of a delimited instrument; virtual time, so it runs as fast as the machine can.
  */
 import { parse } from 'csv-parse';
+import type { AppliedCertificate } from '../core/calibration/certificate.ts';
 import { NOTHING_CARRIED } from '../core/carried.ts';
 import type { Decoders } from '../core/decoder.ts';
 import type { BenchDescription } from '../core/description.ts';
@@ -21,6 +22,8 @@ export type RerunLine =
 export interface RerunOptions {
   /** Name of the time column; by default the first one. */
   readonly timeColumn?: string;
+  /** Certificates by channel, as in a run of the bench. */
+  readonly calibrations?: readonly AppliedCertificate[];
   readonly onProgress?: (rows: number) => void;
 }
 
@@ -87,6 +90,7 @@ export async function rerun(
         bench: derived,
         drivers: {},
         numerics: numericsProbe(),
+        calibrations: options.calibrations ?? [],
         carried: NOTHING_CARRIED,
       });
       admit({

@@ -38,6 +38,7 @@ test('the example is a bench without mistakes', () => {
           driver: 'columns',
           options: { separator: ';', columns: ['_', 'flight', 'q'], blanks: 'discard' },
           link: { kind: 'tcp', host: '192.0.2.7', port: 4001 },
+          identity: 'gauge 0017',
           intervalUs: 200_000,
         },
       ],
@@ -101,6 +102,7 @@ test('the example is a bench without mistakes', () => {
           newFluidMm: 0.2,
           target: null,
         },
+        zeroLimitMm: 0.3,
       },
       fluid: {
         kind: 'single',

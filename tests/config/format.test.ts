@@ -15,7 +15,7 @@ function print(...changes: readonly Change[]): string {
 test('a mistake is printed with its place, what was expected, what was meant, and a mark under the spot', () => {
   expect(print(['    pattern: "T', '    patern: "T'], ['unit: mm\n', 'unit: mn\n'])).toBe(
     [
-      'bench.yaml:7:5  unknown key "patern": expected one of "driver", "link", "every", "pattern"; did you mean "pattern"?',
+      'bench.yaml:7:5  unknown key "patern": expected one of "driver", "link", "identity", "every", "pattern"; did you mean "pattern"?',
       '    7 |     patern: "T={temp} C"',
       '      |     ^',
       '',

@@ -6,17 +6,17 @@ const KEYS: readonly Row[] = [
   [
     'an unknown key of a driver',
     [['    pattern: "T', '    patern: "T']],
-    ['7:5 unknown key "patern": one of "driver", "link", "every", "pattern" → pattern'],
+    ['7:5 unknown key "patern": one of "driver", "link", "identity", "every", "pattern" → pattern'],
   ],
   [
     'a misspelt common key',
     [['    every: 500 ms', '    evry: 500 ms']],
-    ['6:5 unknown key "evry": one of "driver", "link", "every", "pattern" → every'],
+    ['6:5 unknown key "evry": one of "driver", "link", "identity", "every", "pattern" → every'],
   ],
   [
     'a misspelt driver key',
     [['    driver: pattern', '    drivr: pattern']],
-    ['4:5 unknown key "drivr": "driver" → driver'],
+    ['4:5 unknown key "drivr": one of "driver", "identity" → driver'],
   ],
   [
     'an unknown key at the top',

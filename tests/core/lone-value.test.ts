@@ -38,6 +38,11 @@ describe('a value that stands alone', () => {
     expect(found.every((i) => i < 25)).toBe(true);
   });
 
+  test('a signal that swings to and fro is believed after its first three', () => {
+    const swing = Array.from({ length: 60 }, (_, i) => (i % 2 === 0 ? 58 : 67));
+    expect(lone([...calm(20), ...swing]).length).toBeLessThanOrEqual(3);
+  });
+
   test('steps of a coarse sensor are none', () => {
     expect(
       lone(

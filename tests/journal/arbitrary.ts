@@ -46,6 +46,7 @@ const ACTIONS: { readonly [K in ActionBody['type']]: fc.Arbitrary<Extract<Action
   'set-target': record({ type: fc.constant('set-target' as const), target }),
   accept: record({ type: fc.constant('accept' as const), reason: text }),
   'close-job': record({ type: fc.constant('close-job' as const) }),
+  'check-zero': record({ type: fc.constant('check-zero' as const), expectedMm: number }),
 };
 const actionBody: fc.Arbitrary<ActionBody> = fc.oneof(...(Object.values(ACTIONS) as fc.Arbitrary<ActionBody>[]));
 const job = record({ id: small, label: text, readings: small, referenceC: fc.option(number) });
@@ -113,7 +114,20 @@ const verdict = record({
   ),
   accepted: fc.option(record({ actor: text, reason: text })),
 });
+const zeroCheck = record({
+  job: small,
+  channel: text,
+  expectedMm: number,
+  meanMm: number,
+  uMm: number,
+  count: small,
+  errorMm: number,
+  driftMm: fc.option(number),
+  limitMm: number,
+  suspect: fc.array(small, { maxLength: 4 }),
+});
 const carried = record({
+  zero: fc.option(record({ checks: fc.array(zeroCheck, { maxLength: 2 }), since: fc.array(small, { maxLength: 3 }) })),
   lastEvent: small,
   revision: small,
   job: fc.option(job),
@@ -147,6 +161,7 @@ const INPUTS: { readonly [K in Input['kind']]: fc.Arbitrary<Body<Input, K>> } = 
       { maxKeys: 3, noNullPrototype: true },
     ),
     numerics: text,
+    calibrations: fc.constant([]),
     carried,
   }),
   wall: record({
@@ -242,6 +257,7 @@ const OUTCOMES: { readonly [K in Outcome['kind']]: fc.Arbitrary<Body<Outcome, K>
     agrees: fc.option(fc.boolean()),
     inUse: fc.boolean(),
   }),
+  'zero-check': record({ kind: fc.constant('zero-check' as const), check: zeroCheck }),
   fault: record({ kind: fc.constant('fault' as const), source: text, code: text, detail: text }),
 };
 

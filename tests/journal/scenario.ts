@@ -83,6 +83,7 @@ export class Scenario {
       drivers: { 'text-columns': 'aa'.repeat(32) },
       numerics: 'probe',
       carried: opened?.carried ?? NOTHING_CARRIED,
+      calibrations: [],
     } satisfies Omit<InputOf<'run-start'>, 'seq' | 'tUs'>;
     const entries = [this.input(start), this.outcome({ kind: 'ready', ready: false, shut: ['fresh', 'record'] })];
     entries.push(this.wall('start', FIRST_UTC_MS + this.run * 86_400_000));

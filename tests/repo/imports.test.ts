@@ -29,6 +29,7 @@ const TABLE: readonly Row[] = [
     room: /^src\/config\//,
     may: [CORE, ERRORS, /^src\/kit\//, own('src/config'), NODE, /^(yaml|zod|fastest-levenshtein|@lhncbc\/ucum-lhc)$/],
   },
+  { room: /^src\/calibrations\//, may: [CORE, ERRORS, own('src/calibrations'), NODE, /^(zod|csv-parse)(\/sync)?$/] },
   {
     room: /^src\/links\//,
     may: [CORE, ERRORS, /^src\/kit\//, own('src/links'), NODE, /^(serialport|@serialport\/.*)$/],
@@ -137,8 +138,7 @@ test('no file is dead: the product is reached from its entries, simulators and h
     /\.test\.ts$|^src\/main\.ts$|^src\/page\/|^src\/config\/.*\.d\.ts$|-worker\.ts$|^tests\/(performance|soak)\/main\.ts$|^tests\/fixtures\/make-golden\.ts$|^tests\/repo\/write-docs\.ts$|-child\.ts$/,
   );
   // The memory twin is part of the link contract, and only tests and later rooms plug it in.
-  // Science that no bench asks for yet: the boiling point is for calibration. It is held against published values.
-  const excepted = ['src/links/memory.ts', 'src/core/fluids/boiling.ts'];
+  const excepted = ['src/links/memory.ts'];
   expect(excepted.filter((path) => product.has(path))).toEqual([]);
   const dead = files
     .map(({ path }) => path)

@@ -1,5 +1,6 @@
 /** Drives the core by hand in virtual time: feeds lines, fires the ticks that it asks for, collects what comes out. */
 import { drivers } from '../../drivers/index.ts';
+import type { AppliedCertificate } from '../../src/core/calibration/certificate.ts';
 import { type Carried, NOTHING_CARRIED } from '../../src/core/carried.ts';
 import type { BenchDescription } from '../../src/core/description.ts';
 import type { Gate, GateId, Input, Outcome, OutcomeOf, Output } from '../../src/core/events.ts';
@@ -21,7 +22,12 @@ export class CoreRig {
   wakeAtUs: number | null = null;
   readonly pipeline;
 
-  constructor(bench: BenchDescription = testBench, registry = drivers, carried: Carried = NOTHING_CARRIED) {
+  constructor(
+    bench: BenchDescription = testBench,
+    registry = drivers,
+    carried: Carried = NOTHING_CARRIED,
+    calibrations: readonly AppliedCertificate[] = [],
+  ) {
     this.pipeline = createPipeline(registry);
     this.admit({
       kind: 'run-start',
@@ -32,6 +38,7 @@ export class CoreRig {
       bench,
       drivers: {},
       numerics: numericsProbe(),
+      calibrations,
       carried,
     });
   }

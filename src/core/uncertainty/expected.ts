@@ -1,12 +1,16 @@
 /** The reading that a bench would give next, before it has measured anything: what its description alone makes unsure. */
+import { calibratedBench } from '../calibration/calibrated-bench.ts';
+import type { AppliedCertificate } from '../calibration/certificate.ts';
+import { certificateIds } from '../calibration/components.ts';
 import { NOTHING_CARRIED } from '../carried.ts';
 import { compensate } from '../compensation/compensate.ts';
-import { influencesAt, surroundings } from '../context.ts';
+import { surroundings } from '../context.ts';
 import type { BenchDescription, ChannelDescription } from '../description.ts';
 import type { Reading } from '../events.ts';
 import { findRoot } from '../find-root.ts';
 import { lawOf } from '../laws/law-of.ts';
 import { machineOn, machineWords } from '../machine.ts';
+import { measured } from '../measured.ts';
 import { takeReading } from '../reading.ts';
 import { type State, stateAtRunStart } from '../state.ts';
 import type { Calm } from '../steadiness.ts';
@@ -35,7 +39,12 @@ export interface Expected {
  * Ready at the reference temperature (or as near to it as the window lets), as restless as spread and drift may just be:
  * no reading of this bench is noisier. The noise is that whose range over the window is the allowed spread on average.
  */
-export function expectedReading(bench: BenchDescription, place: Place): Expected {
+export function expectedReading(
+  stated: BenchDescription,
+  place: Place,
+  calibrations: readonly AppliedCertificate[] = [],
+): Expected {
+  const bench = calibratedBench(stated, calibrations);
   const { measure, channels } = bench;
   const { window, steady, match } = measure;
   const level = channelOf(bench, measure.levelChannel);
@@ -46,7 +55,8 @@ export function expectedReading(bench: BenchDescription, place: Place): Expected
   const state = stateAtRunStart({
     kind: 'run-start',
     ...{ seq: 0, tUs: 0, run: 1, schema: SCHEMA_VERSION, algorithm: ALGORITHM_VERSION },
-    ...{ software: '', bench, drivers: {}, numerics: '', carried: NOTHING_CARRIED },
+    ...{ software: '', bench: stated, drivers: {}, numerics: '', carried: NOTHING_CARRIED },
+    calibrations,
   });
   const others = channels
     .filter((channel) => channel !== level && channel !== temperature)
@@ -89,8 +99,10 @@ export function expectedReading(bench: BenchDescription, place: Place): Expected
     }),
     referenceC: measure.referenceC,
     machineState: machineWords(machineOn(bench, NOTHING_CARRIED.machine)),
-    level: { channel: level, influences: influencesAt(state, level, levelMm) },
-    temperature: { channel: temperature, influences: influencesAt(state, temperature, temperatureC) },
+    certificates: certificateIds(calibrations, [level.id, temperature.id]),
+    zeroDrift: null,
+    level: measured(state, level, levelMm, temperature.id),
+    temperature: measured(state, temperature, temperatureC, temperature.id),
   });
   return { reading, levelMm, temperatureC, noiseMm, values, driftMmPerMin: steady.driftMmPerMin, others };
 }
