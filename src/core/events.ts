@@ -115,6 +115,15 @@ export const DISCARD_REASONS = [
   'unasked',
   'no-answer',
   'driver-failed',
+  // by the driver, in the words of the instrument's protocol
+  'echo',
+  'illegal-function',
+  'illegal-address',
+  'illegal-value',
+  'device-failure',
+  'device-busy',
+  'gateway-path',
+  'gateway-target',
 ] as const;
 export type DiscardReason = (typeof DISCARD_REASONS)[number];
 
