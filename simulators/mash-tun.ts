@@ -48,7 +48,6 @@ export function mashTun(random: Random, lines: number): readonly SentLine[] {
   return Array.from({ length: lines + 1 }, (_, tS) => {
     const values = tun.measure(tS);
     if (tS > 0 && random.chance(0.02)) return { bytes: lineFrame(TUN_SLAVE, [0x83, 6]), values: null };
-    const read = { number: TUN_SLAVE, read: (table: number, address: number) => tun.read(table, address) };
-    return { bytes: lineFrame(TUN_SLAVE, replyTo(read, [3, 0, TUN_ADDRESS, 0, 6])), values };
+    return { bytes: lineFrame(TUN_SLAVE, replyTo(tun, [3, 0, TUN_ADDRESS, 0, 6])), values };
   });
 }

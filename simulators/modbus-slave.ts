@@ -37,7 +37,7 @@ export function lineFrame(slave: number, pdu: readonly number[]): Uint8Array {
 }
 
 /** What a slave says to function and data. */
-export function replyTo({ read }: SlaveSpec, pdu: readonly number[]): number[] {
+export function replyTo(slave: SlaveSpec, pdu: readonly number[]): number[] {
   const [fn = 0, addressHigh = 0, addressLow = 0, countHigh = 0, countLow = 0] = pdu;
   const refuse = (code: number) => [fn + 0x80, code];
   if (fn < 1 || fn > 4) return refuse(ILLEGAL_FUNCTION);
@@ -46,7 +46,7 @@ export function replyTo({ read }: SlaveSpec, pdu: readonly number[]): number[] {
   const most = fn <= 2 ? 2000 : 125;
   if (pdu.length !== 5 || count < 1 || count > most) return refuse(ILLEGAL_VALUE);
   const found = Array.from({ length: count }, (_, n) =>
-    address + n > 65_535 ? null : read(fn as TableNumber, address + n),
+    address + n > 65_535 ? null : slave.read(fn as TableNumber, address + n),
   );
   if (found.some((one) => one === null)) return refuse(ILLEGAL_ADDRESS);
   const data = fn <= 2 ? packed(found as number[]) : (found as number[]).flatMap((word) => [word >> 8, word % 256]);

@@ -22,9 +22,7 @@ const ofLines = Object.values(drivers).filter((driver) => {
 const SEED = Number(process.env.STILLWELL_SEED ?? 1);
 
 describe(`S12: NUL, 0xFF and flipped bits in lines with a check value (seed ${SEED})`, () => {
-  const checked = ofLines.filter((driver) =>
-    driver.checked?.(driver.options.parse(recordingOf(driver.name).options)),
-  );
+  const checked = ofLines.filter((driver) => driver.checked?.(driver.options.parse(recordingOf(driver.name).options)));
 
   test('there are such drivers', () => {
     expect(checked.map(({ name }) => name)).toEqual(['hexbytes', 'keyvalue', 'nmea']);
