@@ -46,9 +46,10 @@ export function rtuStage(shapes: readonly Shape[], events: ByteFrameEvents) {
 
 export function recogniseRtu(shapes: readonly Shape[]): Recognise {
   const known = shapeTable(shapes);
+  const slaves = new Set(shapes.map(({ slave }) => slave));
   return (bytes) => {
-    if (bytes.length < 2) return 'more';
     const [slave = 0, fn = 0] = bytes;
+    if (bytes.length < 2) return slaves.has(slave) ? 'more' : 'none';
     const sizes = known.get(shapeKey(slave, fn & 0x7f));
     if (sizes === undefined) return 'none';
     if (fn > 0x7f) return atLength(bytes, EXCEPTION_BYTES);

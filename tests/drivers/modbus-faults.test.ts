@@ -72,7 +72,7 @@ describe(`M1: late answers (seed ${SEED})`, () => {
     for (let lateUs = 110_000; lateUs < 1 * S; lateUs += 3000) {
       const carry: Line['carry'] = ({ bytes }, question) => [{ afterUs: question === 0 ? lateUs : 20_000, bytes }];
       const heard = talk(line({ slaves: [{ number: 3, read }], carry }), 4 * S);
-      expect(heard.samples.length).toBeGreaterThan(100);
+      expect(heard.samples.length).toBeGreaterThan(80);
       expect(wrongOf(heard)).toEqual([]);
     }
   });
