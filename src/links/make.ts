@@ -24,7 +24,7 @@ export function doorFor(
 ): Door {
   switch (link.kind) {
     case 'serial':
-      return searchDoor({ link, clock, list, doorTo: (path) => serialDoor({ path, baud: link.baud, clock }) });
+      return searchDoor({ link, clock, list, doorTo: (path) => serialDoor({ ...link, path, clock }) });
     case 'stdin':
       return stdinDoor();
     case 'tcp':
