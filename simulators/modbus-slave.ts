@@ -10,11 +10,14 @@ export interface SlaveSpec {
   readonly number: number;
   /** What stands there now, 0 or 1, or a register of 16 bits; null where there is nothing. */
   read(table: TableNumber, address: number): number | null;
+  /** Whether it has no time for questions now. */
+  busy?(): boolean;
 }
 
 const ILLEGAL_FUNCTION = 1;
 const ILLEGAL_ADDRESS = 2;
 const ILLEGAL_VALUE = 3;
+const BUSY = 6;
 const REQUEST_BYTES = 8;
 
 /** Remainders of all bytes, for the CRC of the serial line: polynomial x¹⁶ + x¹⁵ + x² + 1, bits reversed. */
@@ -41,6 +44,7 @@ export function replyTo(slave: SlaveSpec, pdu: readonly number[]): number[] {
   const [fn = 0, addressHigh = 0, addressLow = 0, countHigh = 0, countLow = 0] = pdu;
   const refuse = (code: number) => [fn + 0x80, code];
   if (fn < 1 || fn > 4) return refuse(ILLEGAL_FUNCTION);
+  if (slave.busy?.() === true) return refuse(BUSY);
   const address = addressHigh * 256 + addressLow;
   const count = countHigh * 256 + countLow;
   const most = fn <= 2 ? 2000 : 125;

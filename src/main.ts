@@ -31,6 +31,7 @@ program
   .addOption(port)
   .addOption(log)
   .addOption(new Option('--seed <number>', 'seed of the simulated noise').argParser(wholeNumber))
+  .addOption(new Option('--instruments <kind>', 'what the boards speak').choices(['text', 'modbus']).default('text'))
   .option('--keep <folder>', 'keep the bench file and the record there')
   .action(async (options) => {
     const stopped = whenStopped();

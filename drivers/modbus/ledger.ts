@@ -27,7 +27,7 @@ export interface Slave {
 export const FRESH: Slave = { open: [], misses: 0, restUntilUs: 0, takesMore: true };
 
 export function forgetOld(slave: Slave, tUs: number, lateUs: number): Slave {
-  const open = slave.open.filter(({ askedUs }) => tUs < askedUs + lateUs);
+  const open = slave.open.filter(({ askedUs }) => tUs <= askedUs + lateUs);
   return open.length === slave.open.length ? slave : { ...slave, open };
 }
 
@@ -43,7 +43,7 @@ export function wayToAsk(
     if (count === null) continue;
     const same = open.filter(({ fn, bytes }) => fn === block.fn && bytes === dataBytes(block.fn, count));
     if (same.length === 0) return { count };
-    for (const { askedUs } of same) notBeforeUs = Math.min(notBeforeUs, askedUs + lateUs);
+    for (const { askedUs } of same) notBeforeUs = Math.min(notBeforeUs, askedUs + lateUs + 1);
   }
   return { notBeforeUs };
 }
