@@ -64,7 +64,7 @@ export const options = z
       ),
     gap: duration('0 s', '1 s')
       .default('5 ms')
-      .describe('From an answer to the next question; at least 3.5 characters: 5 ms from 9600 baud on, 32 ms at 1200'),
+      .describe('From an answer to the next question; at least 3.5 characters: 5 ms from 9600 baud on, 33 ms at 1200'),
   })
   .superRefine(({ frames, signals, within, late }, context) => {
     if ((durationUs(late) ?? 0) < (durationUs(within) ?? 0)) {

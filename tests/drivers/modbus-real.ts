@@ -1,7 +1,7 @@
-/** The driver on a real link at real time, as the core would run it. */
+/** The driver on a link, as the core would run it. */
 import { modbus } from '../../drivers/modbus/driver.ts';
 import { realClock } from '../../src/links/clock.ts';
-import type { Door } from '../../src/links/contract.ts';
+import type { Clock, Door } from '../../src/links/contract.ts';
 import { supervise } from '../../src/links/supervise.ts';
 
 export interface Heard {
@@ -12,20 +12,27 @@ export interface Heard {
   readonly connections: number;
 }
 
-/** Runs until so many values have come. */
-export async function converse(door: Door, settings: unknown, intervalUs: number, samples: number): Promise<Heard> {
-  const clock = realClock();
+export interface Conversation {
+  readonly heard: Heard;
+  stop(): Promise<void>;
+}
+
+export interface Partner {
+  readonly door: Door;
+  readonly settings: unknown;
+  readonly intervalUs: number;
+  readonly clock: Clock;
+  /** Called after every frame. */
+  readonly onFrame?: () => void;
+}
+
+export function beginConversation({ door, settings, intervalUs, clock, onFrame }: Partner): Conversation {
   const options = modbus.options.parse(settings);
   const values: Record<string, Map<number, number>> = {};
   const discarded: Record<string, number> = {};
-  let count = 0;
-  let connections = 0;
+  const heard = { values, samples: 0, discarded, connections: 0 };
   let state = modbus.init(options);
   let cancel = (): void => {};
-  let enough = (): void => {};
-  const settled = new Promise<void>((resolve) => {
-    enough = resolve;
-  });
   const discard = (reason: string): void => {
     discarded[reason] = (discarded[reason] ?? 0) + 1;
   };
@@ -43,7 +50,7 @@ export async function converse(door: Door, settings: unknown, intervalUs: number
   };
   const link = supervise({
     door,
-    instrument: 'bus',
+    instrument: 'line',
     framing: modbus.framing(options),
     clock,
     intervalUs,
@@ -52,7 +59,7 @@ export async function converse(door: Door, settings: unknown, intervalUs: number
       if (event.kind === 'link') {
         cancel();
         if (event.state !== 'open') return;
-        connections += 1;
+        heard.connections += 1;
         state = modbus.init(options);
         poll();
       }
@@ -67,14 +74,30 @@ export async function converse(door: Door, settings: unknown, intervalUs: number
         }
         const seen = (values[item.signal] ??= new Map());
         seen.set(item.value, (seen.get(item.value) ?? 0) + 1);
-        count += 1;
+        heard.samples += 1;
       }
-      if (count >= samples) enough();
       if (decoded.wakeAtUs !== undefined) wake(decoded.wakeAtUs);
+      onFrame?.();
     },
   });
-  await settled;
-  cancel();
-  await link.stop();
-  return { values, samples: count, discarded, connections };
+  return {
+    heard,
+    async stop() {
+      cancel();
+      await link.stop();
+    },
+  };
+}
+
+/** At real time, until so many values have come. */
+export async function converse(door: Door, settings: unknown, intervalUs: number, samples: number): Promise<Heard> {
+  let look = (): void => {};
+  const talk = beginConversation({ door, settings, intervalUs, clock: realClock(), onFrame: () => look() });
+  await new Promise<void>((resolve) => {
+    look = () => {
+      if (talk.heard.samples >= samples) resolve();
+    };
+  });
+  await talk.stop();
+  return talk.heard;
 }

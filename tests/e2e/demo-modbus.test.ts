@@ -27,7 +27,7 @@ test('it comes to a reading through a pulled cable, and its record replays', { t
   );
   if (outcome.kind !== 'reading') throw new Error('no reading');
   expect(outcome.reading.U95Mm).toBeLessThan(1);
-  const { discarded } = follower.live?.instruments.line ?? { discarded: {} };
+  const discarded: Partial<Record<string, number>> = follower.live?.instruments.line?.discarded ?? {};
   expect(discarded['device-busy']).toBeGreaterThan(0);
   expect(discarded['illegal-address']).toBeUndefined();
   follower.close();
