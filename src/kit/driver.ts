@@ -24,6 +24,8 @@ export type Framing =
       readonly capBytes: number;
       /** The answers to be expected: only those are frames. */
       readonly shapes: readonly Shape[];
+      /** For so long after opening nothing is asked, so silence says nothing. */
+      readonly quietUs: number;
     };
 
 export interface Driver<Options = unknown, State = unknown> extends Decoder<Options, State> {

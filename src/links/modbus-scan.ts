@@ -35,9 +35,11 @@ export async function scanModbus(options: ScanOptions): Promise<void> {
   const take = (bytes: Uint8Array): void => {
     const answer = frames === 'tcp' ? tcpAnswer(bytes) : rtuAnswer(bytes);
     if (answer === null || !asked.has(answer.slave) || found.has(answer.slave)) return;
-    if (answer.kind === 'exception' && NOT_THERE.includes(answer.code)) return wake();
-    found.add(answer.slave);
-    options.onFound(answer.slave, answer);
+    const isThere = answer.kind === 'data' || !NOT_THERE.includes(answer.code);
+    if (isThere) {
+      found.add(answer.slave);
+      options.onFound(answer.slave, answer);
+    }
     wake();
   };
   const slaves = Array.from({ length: last - first + 1 }, (_, n) => first + n);

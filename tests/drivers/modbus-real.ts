@@ -72,7 +72,8 @@ export function beginConversation({ door, settings, intervalUs, clock, onFrame }
           discard(item.reason);
           continue;
         }
-        const seen = (values[item.signal] ??= new Map());
+        const seen = values[item.signal] ?? new Map<number, number>();
+        values[item.signal] = seen;
         seen.set(item.value, (seen.get(item.value) ?? 0) + 1);
         heard.samples += 1;
       }
