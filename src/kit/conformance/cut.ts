@@ -13,6 +13,10 @@ export interface Cut {
   /** What stands after each frame on a cable. */
   readonly end: Uint8Array;
   noise(random: Random): Uint8Array;
+  /** The connections that bring these bytes, each of which holds no whole frame, so that none runs into the next. */
+  apart(pieces: readonly Uint8Array[]): readonly Uint8Array[];
+  /** A frame without its end. */
+  torn(frame: Uint8Array): Uint8Array;
 }
 
 const NOTHING = new Uint8Array();
@@ -24,6 +28,8 @@ const LINES: Cut = {
   ends: ['\r', '\n', '\r\n', '\n\r'].map((end) => Uint8Array.from(end, (char) => char.charCodeAt(0))),
   end: Uint8Array.of(0x0d, 0x0a),
   noise,
+  apart: (pieces) => [asStream(pieces)],
+  torn: (line) => line,
 };
 
 export function cutOf({ driver, options, tools }: Subject): Cut {
@@ -43,5 +49,7 @@ export function cutOf({ driver, options, tools }: Subject): Cut {
     ends: [[0x00], [0xff], [0xff, 0x00], [0x00, 0x00, 0x00]].map((end) => Uint8Array.from(end)),
     end: NOTHING,
     noise: (random) => Uint8Array.from({ length: 1 + random(30) }, () => random(256)),
+    apart: (pieces) => pieces,
+    torn: (frame) => frame.subarray(0, -1),
   };
 }

@@ -45,12 +45,12 @@ export function endless({ cut, window, ...subject }: Context): string | null {
 
 /** The same bytes in an eighth of the lines: linear costs the same, quadratic eight times as much. */
 function slowness(subject: Subject, cut: Cut, window: Context['window'], capBytes: number): string | null {
-  const content = joined(Array.from({ length: capBytes }, () => window[0] as Uint8Array));
+  const content = joined(Array.from({ length: capBytes }, () => cut.torn(window[0] as Uint8Array)));
   const cost = (lines: number, lineBytes: number): number => {
     const line = joined(Array.from({ length: Math.ceil(lineBytes / content.length) }, () => content));
-    const stream = cut.stream(Array.from({ length: lines }, () => line.subarray(0, lineBytes)));
-    const pieces = chunks(stream, () => 4096);
-    return costUs(subject.tools, () => play(subject, [pieces]));
+    const pieces = Array.from({ length: lines }, () => line.subarray(0, lineBytes));
+    const connections = cut.apart(pieces).map((stream) => chunks(stream, () => 4096));
+    return costUs(subject.tools, () => play(subject, connections));
   };
   const streams = leastRatio(() => cost(1, ONE_MB) / cost(8, ONE_MB / 8));
   if (streams > 4) return `eight times as many bytes without an end cost ${streams.toFixed(1)} times as much a byte`;
