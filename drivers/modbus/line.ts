@@ -39,6 +39,10 @@ interface Times {
   readonly gapUs: number;
 }
 
+/** How late an answer may come where the settings do not say: common practice, no source. */
+const LEAST_LATE_US = 2_000_000;
+const LATE_LIMITS = 5;
+
 /** A slave that does not answer is left alone for so many time limits, more with each: others on the line need the time. */
 const RESTS = [0, 0, 2, 4, 8, 12] as const;
 
@@ -151,5 +155,7 @@ function slaveOf({ blocks, slaves }: State, index: number): readonly [number, Sl
 }
 
 export function timesOf({ within, late, gap }: Options): Times {
-  return { withinUs: durationUs(within) ?? 0, lateUs: durationUs(late) ?? 0, gapUs: durationUs(gap) ?? 0 };
+  const withinUs = durationUs(within) ?? 0;
+  const lateUs = late === undefined ? Math.max(LEAST_LATE_US, LATE_LIMITS * withinUs) : (durationUs(late) ?? 0);
+  return { withinUs, lateUs, gapUs: durationUs(gap) ?? 0 };
 }

@@ -57,17 +57,17 @@ export const options = z
     within: duration('10 ms', '10 s')
       .default('300 ms')
       .describe('How long an answer may take; a later one is thrown away'),
-    late: duration('10 ms', '60 s')
-      .default('2 s')
+    late: duration('10 ms', '10 min')
+      .optional()
       .describe(
-        'Longer than this after its question no answer comes at all. With rtu, no question is asked before an answer to an earlier one could be taken for its own',
+        'Longer than this after its question no answer comes at all; without it 2 s, or five times within. With rtu, no question is asked before an answer to an earlier one could be taken for its own',
       ),
     gap: duration('0 s', '1 s')
       .default('5 ms')
       .describe('From an answer to the next question; at least 3.5 characters: 5 ms from 9600 baud on, 33 ms at 1200'),
   })
   .superRefine(({ frames, signals, within, late }, context) => {
-    if ((durationUs(late) ?? 0) < (durationUs(within) ?? 0)) {
+    if (late !== undefined && (durationUs(late) ?? 0) < (durationUs(within) ?? 0)) {
       const params = { expected: `at least the ${within} of within` };
       context.addIssue({ code: 'custom', path: ['late'], message: `${late} is shorter than within`, params });
     }

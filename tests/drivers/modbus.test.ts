@@ -154,6 +154,16 @@ describe('questions', () => {
     ]);
   });
 
+  test.each([
+    [{}, 2 * S],
+    [{ within: '1 s' }, 5 * S],
+    [{ within: '1 s', late: '3 s' }, 3 * S],
+  ])('with %j the first is asked when no answer of an earlier connection can come any more', (times, atUs) => {
+    const settings = { signals: { a: at(1, 0) }, ...times };
+    const { questions } = talk({ settings, intervalUs: 10 * S, slaves: [new Marked(1)] }, 6 * S);
+    expect(questions.map(({ tUs }) => tUs)).toEqual([atUs]);
+  });
+
   test('an answer that is looked at after its limit does not count', () => {
     const options = modbus.options.parse({ signals: { a: at(1, 0) }, within: '100 ms', late: '100 ms', frames: 'rtu' });
     let { state } = modbus.poll?.(0, modbus.init(options), options, 1 * S) ?? { state: modbus.init(options) };
