@@ -3,8 +3,9 @@ import { columns } from './columns/driver.ts';
 import { hexbytes } from './hexbytes/driver.ts';
 import { json } from './json/driver.ts';
 import { keyvalue } from './keyvalue/driver.ts';
+import { modbus } from './modbus/driver.ts';
 import { nmea } from './nmea/driver.ts';
 import { pattern } from './pattern/driver.ts';
 
 /** Every driver by name: a new one is one folder and one line here. */
-export const drivers: DriverRegistry = { columns, hexbytes, json, keyvalue, nmea, pattern };
+export const drivers: DriverRegistry = { columns, hexbytes, json, keyvalue, modbus, nmea, pattern };

@@ -1,3 +1,4 @@
+import { lineInstruments } from './demo-modbus.ts';
 import { GEAR_OIL } from './fluid.ts';
 import type { PortAddress } from './port.ts';
 import { volumeM3 } from './pot.ts';
@@ -16,12 +17,16 @@ function strapping(): string {
 
 /** The bench file of the demonstration, as a person would write it. */
 export function demoBench(probe: PortAddress, sonar: PortAddress): string {
-  return `# A demonstration: an invented water mill checks the oil of its sluice-lift gearbox in a small heated pot.
-# Everything here is simulated; no machine and no hot oil is involved. With real hot oil: gloves, eye protection, and
-# the service information of the machine's maker comes first.
-bench: Sluice-lift gearbox, test pot
+  return benchFile(boardInstruments(probe, sonar), { resistance: 'probe.resistance', flight: 'sonar.flight' });
+}
 
-# The boards that talk: where their bytes come from and how to read them.
+/** The same bench with both instruments on one line of Modbus. */
+export function modbusDemoBench(address: PortAddress): string {
+  return benchFile(lineInstruments(address, link), { resistance: 'line.resistance', flight: 'line.flight' });
+}
+
+function boardInstruments(probe: PortAddress, sonar: PortAddress): string {
+  return `# The boards that talk: where their bytes come from and how to read them.
 instruments:
   probe:
     # Lines such as  R=116.08 ohm heater=on
@@ -38,11 +43,20 @@ instruments:
     separator: ";"
     # one name for each column; _ skips one
     columns: [_, flight, _, _]
+`;
+}
 
+function benchFile(instruments: string, from: { readonly resistance: string; readonly flight: string }): string {
+  return `# A demonstration: an invented water mill checks the oil of its sluice-lift gearbox in a small heated pot.
+# Everything here is simulated; no machine and no hot oil is involved. With real hot oil: gloves, eye protection, and
+# the service information of the machine's maker comes first.
+bench: Sluice-lift gearbox, test pot
+
+${instruments}
 # The quantities measured, each from one number of one instrument.
 channels:
   temperature:
-    from: probe.resistance
+    from: ${from.resistance}
     unit: Ohm
     # a platinum sensor of 100 ohm at 0 °C
     law: { platinum-rtd: { r0: 100 Ohm } }
@@ -53,7 +67,7 @@ channels:
     # values outside are not believed
     range: -20 °C to 150 °C
   level:
-    from: sonar.flight
+    from: ${from.flight}
     unit: us
     # the way of the echo at the speed of sound that the oil has at its temperature
     law: { echo-from-below: { face: 0 mm, sound: fluid } }

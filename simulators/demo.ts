@@ -1,7 +1,8 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import type { Board } from './board.ts';
-import { demoBench } from './demo-bench.ts';
+import { demoBench, modbusDemoBench } from './demo-bench.ts';
+import { DemoLine } from './demo-modbus.ts';
 import { type DemoWorld, demoWorld, REPLUG_AFTER_S, UNPLUG_AT_S } from './demo-world.ts';
 import { ptysAvailable } from './libc.ts';
 import type { Port } from './port.ts';
@@ -12,6 +13,9 @@ import { FIRST_ADDING_AT_S, REFERENCE_C, WINDOW_C, type Workshop } from './works
 
 export type PortKind = 'pty' | 'tcp';
 
+/** What the boards speak: lines of text, or Modbus on one line that they share. */
+export type DemoInstruments = 'text' | 'modbus';
+
 export interface DemoOptions {
   /** For the bench file, the links to the ports, and the journal; made if missing. */
   readonly dir: string;
@@ -21,6 +25,8 @@ export interface DemoOptions {
   readonly log?: (line: string) => void;
   /** Pseudo-terminals where there are any, else loopback TCP. */
   readonly ports?: PortKind;
+  /** Text without it. */
+  readonly instruments?: DemoInstruments;
 }
 
 export interface Demo {
@@ -40,12 +46,14 @@ const MOST_UNREAD_BYTES = 2048;
 
 /** Plugs two simulated boards in, writes their bench file and lets the workshop run in real time. */
 export async function startDemo(options: DemoOptions): Promise<Demo> {
-  const { dir, seed = DEMO_SEED, timers = realTimers, log = () => {} } = options;
+  const { dir, seed = DEMO_SEED, timers = realTimers, log = () => {}, instruments = 'text' } = options;
   const kind = options.ports ?? (ptysAvailable() ? 'pty' : 'tcp');
   fs.mkdirSync(dir, { recursive: true });
   const portFor = (name: string): Port => (kind === 'pty' ? new PtyPort(path.join(dir, `${name}.tty`)) : new TcpPort());
-  const probePort = portFor('probe');
-  const sonarPort = portFor('sonar');
+  const line = instruments === 'modbus' ? new DemoLine() : null;
+  const probePort = portFor(line === null ? 'probe' : 'line');
+  const sonarPort = line === null ? portFor('sonar') : probePort;
+  const ports = [...new Set([probePort, sonarPort])];
   const portOf = (board: Board) => (board.name === 'probe' ? probePort : sonarPort);
   let stopped = false;
   const complain = (error: Error) => log(`demo: ${error.message}`);
@@ -65,15 +73,17 @@ export async function startDemo(options: DemoOptions): Promise<Demo> {
   };
 
   const world: DemoWorld = demoWorld(seed, {
-    printed: (board, { bytes }) => {
+    printed: (board, printed) => {
       const port = portOf(board);
-      if (port.plugged && port.unread() < MOST_UNREAD_BYTES) send(port, bytes);
+      const { bytes } = printed;
+      if (line !== null) line.printed(board, printed);
+      else if (port.plugged && port.unread() < MOST_UNREAD_BYTES) send(port, bytes);
     },
     cables: {
       unplug: (board, cut) => {
         const port = portOf(board);
         if (!port.plugged) return;
-        send(port, cut);
+        send(port, line === null ? cut : line.cutAnswer());
         port.unplug().catch(complain);
       },
       replug: (board) => {
@@ -84,38 +94,46 @@ export async function startDemo(options: DemoOptions): Promise<Demo> {
   });
 
   try {
+    for (const port of ports) await port.plug();
+    if (line !== null)
+      probePort.onData((bytes) => {
+        for (const answer of line.hear(bytes)) if (probePort.plugged) send(probePort, answer);
+      });
     for (const board of [world.probe, world.sonar]) {
       const port = portOf(board);
-      await port.plug();
-      port.onOpen(() => {
-        if (port.plugged) board.powerUp(world.simulation.nowS);
-      });
+      // a board restarts when its port is opened; slaves of a line know nothing of ports
+      if (line === null)
+        port.onOpen(() => {
+          if (port.plugged) board.powerUp(world.simulation.nowS);
+        });
       board.powerUp(0);
     }
     const benchFile = path.join(dir, 'bench.yaml');
-    fs.writeFileSync(benchFile, demoBench(probePort.address, sonarPort.address));
+    const { address } = probePort;
+    fs.writeFileSync(benchFile, line === null ? demoBench(address, sonarPort.address) : modbusDemoBench(address));
     const halt = pace(world.simulation, timers);
     return {
       benchFile,
       ports: kind,
       world: world.workshop,
-      describe: () => describe(kind, dir, seed),
+      describe: () => describe(kind, instruments, dir, seed),
       stop: async () => {
         stopped = true;
         halt();
-        await Promise.all([probePort.unplug(), sonarPort.unplug()]);
+        await Promise.all(ports.map((port) => port.unplug()));
       },
     };
   } catch (error) {
-    await Promise.all([probePort.unplug(), sonarPort.unplug()]);
+    await Promise.all(ports.map((port) => port.unplug()));
     throw error;
   }
 }
 
-function describe(kind: PortKind, dir: string, seed: number): string {
+function describe(kind: PortKind, instruments: DemoInstruments, dir: string, seed: number): string {
+  const talk = instruments === 'modbus' ? 'Two boards answer as Modbus slaves' : 'Two boards print text';
   return [
     'Simulated: a water mill warms a small pot of oil from its sluice-lift gearbox.',
-    `Two boards print text on ${kind === 'pty' ? `pseudo-terminals in ${dir}` : 'loopback TCP ports'}: a temperature probe and an ultrasonic gauge.`,
+    `${talk} on ${kind === 'pty' ? `pseudo-terminals in ${dir}` : 'loopback TCP ports'}: a temperature probe and an ultrasonic gauge.`,
     `The oil comes into its window of ${WINDOW_C.low} to ${WINDOW_C.high} °C in about a minute (reference ${REFERENCE_C} °C).`,
     `At ${UNPLUG_AT_S} s the probe's cable is out for ${REPLUG_AFTER_S} s; at ${FIRST_ADDING_AT_S} s somebody adds a little oil, later drains it, and so on.`,
     `Seed ${seed}: the same seed gives the same noise and the same wild values.`,

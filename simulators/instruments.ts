@@ -1,5 +1,6 @@
 import { brineBoard } from './brine-board.ts';
 import { hexGauge } from './hex-gauge.ts';
+import { mashTun } from './mash-tun.ts';
 import { ovenBoard } from './oven-board.ts';
 import { pressBoard } from './press-board.ts';
 import { Random } from './random.ts';
@@ -16,6 +17,7 @@ export const instruments: Readonly<Record<string, Instrument>> = {
   hexbytes: (seed, lines) => hexGauge(Random.of(seed, 'hexbytes'), lines),
   json: (seed, lines) => vatBoard(Random.of(seed, 'json'), lines),
   keyvalue: (seed, lines) => pressBoard(Random.of(seed, 'keyvalue'), lines),
+  modbus: (seed, lines) => mashTun(Random.of(seed, 'modbus'), lines),
   nmea: (seed, lines) => tankSender(Random.of(seed, 'nmea'), lines),
   pattern: (seed, lines) => ovenBoard(Random.of(seed, 'pattern'), lines),
 };

@@ -107,6 +107,11 @@ export const ERRORS = {
     cause: 'The port cannot be opened, or the file cannot be made there or stands there already.',
     todo: 'Mend what is named here; `stillwell ports` lists the ports.',
   },
+  'scan-failed': {
+    words: 'No slave can be asked.',
+    cause: 'The port cannot be opened or was not named, or the numbers are none of slaves.',
+    todo: 'Mend what is named here; `stillwell ports` lists the ports. Stop the bench first: a port has one reader.',
+  },
   'recording-unreadable': {
     words: 'The recording cannot be used.',
     cause: 'A file of bytes as they came is expected, such as `stillwell capture` writes.',

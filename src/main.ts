@@ -33,6 +33,7 @@ program
   .addOption(port)
   .addOption(log)
   .addOption(new Option('--seed <number>', 'seed of the simulated noise').argParser(wholeNumber))
+  .addOption(new Option('--instruments <kind>', 'what the boards speak').choices(['text', 'modbus']).default('text'))
   .option('--keep <folder>', 'keep the bench file and the record there')
   .action(async (options) => {
     const stopped = whenStopped();
@@ -79,8 +80,20 @@ program
 
 program
   .command('ports')
-  .description('list the serial ports with names that stay')
-  .action(async () => {
+  .description('list the serial ports with names that stay; with --modbus, the slaves that answer at one of them')
+  .option('--modbus <range>', 'ask slaves for a sign of life, such as 1-16; nothing is asked without it')
+  .option('--at <port>', 'the port to ask at, or host:port (default: the only one)')
+  .option('--baud <number>', 'speed of a serial port', wholeNumber)
+  .addOption(new Option('--parity <kind>', 'check bit of a serial port').choices(['none', 'even', 'odd']))
+  .option('--stop-bits <number>', 'stop bits of a serial port', wholeNumber)
+  .addOption(new Option('--frames <kind>', 'how slaves are asked (default: tcp at host:port)').choices(['rtu', 'tcp']))
+  .option('--within <ms>', 'how long to wait for each', wholeNumber)
+  .action(async (options) => {
+    if (options.modbus !== undefined) {
+      const { portsModbus } = await import('./commands/ports-modbus.ts');
+      process.exitCode = await portsModbus(options, process.stdout, whenStopped());
+      return;
+    }
     const { ports } = await import('./commands/ports.ts');
     process.exitCode = await ports(process.stdout);
   });

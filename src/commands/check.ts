@@ -117,7 +117,9 @@ function linkWords(link: LinkDescription): string {
   switch (link.kind) {
     case 'serial': {
       const known = link.identify === null ? '' : `, known by its answer "${shown(link.identify.expect)}"`;
-      return `${findWords(link.find)} at ${link.baud} baud${known}`;
+      const parity = link.parity === undefined ? '' : `, ${link.parity} parity`;
+      const stop = link.stopBits === undefined ? '' : `, ${link.stopBits} stop bits`;
+      return `${findWords(link.find)} at ${link.baud} baud${parity}${stop}${known}`;
     }
     case 'tcp':
       return `${link.host}:${link.port}`;

@@ -9,6 +9,8 @@ export interface DemoOptions {
   readonly port?: number;
   readonly log: string;
   readonly seed?: number;
+  /** What the simulated boards speak; text without it. */
+  readonly instruments?: 'text' | 'modbus';
   /** Folder for the bench file and the record; kept. Without it a temporary one, removed at the end. */
   readonly keep?: string;
 }
@@ -18,7 +20,11 @@ export async function demo(options: DemoOptions, out: NodeJS.WritableStream): Pr
   if (options.keep !== undefined && statSync(options.keep, { throwIfNoEntry: false })?.isFile())
     throw new StillwellError('file-unwritable', options.keep, 'it is a file, a folder is wanted');
   const dir = options.keep ?? mkdtempSync(join(tmpdir(), 'stillwell-demo-'));
-  const world = await startDemo({ dir, ...(options.seed === undefined ? {} : { seed: options.seed }) });
+  const world = await startDemo({
+    dir,
+    ...(options.seed === undefined ? {} : { seed: options.seed }),
+    ...(options.instruments === undefined ? {} : { instruments: options.instruments }),
+  });
   const clearUp = async () => {
     await world.stop();
     if (options.keep === undefined) rmSync(dir, { recursive: true, force: true });

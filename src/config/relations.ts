@@ -39,6 +39,9 @@ export function checkRelations(draft: BenchDraft): Finding[] {
 /** Ways to a device; a link takes one of them. */
 const WAYS = ['serial', 'usb', 'any', 'tcp', 'stdin'] as const;
 
+/** What a key of a serial port sets. */
+const SETS = { baud: 'speed to set', parity: 'parity', 'stop-bits': 'stop bits' } as const;
+
 function ofLink({ id, link }: Draft<Instrument>): Finding[] {
   if (link === undefined) return [];
   const path = ['instruments', id ?? '', 'link'];
@@ -52,10 +55,11 @@ function ofLink({ id, link }: Draft<Instrument>): Finding[] {
     return [finding([...path, others[0] as string], words, 'one of them', { at: 'key' })];
   }
   if (way === 'tcp' || way === 'stdin') {
-    return (['baud', 'identify'] as const)
+    return (['baud', 'parity', 'stop-bits', 'identify'] as const)
       .filter((name) => name in link)
       .map((name) => {
-        const words = name === 'baud' ? `a ${way} link has no speed to set` : `a ${way} link is not asked who it is`;
+        const words =
+          name === 'identify' ? `a ${way} link is not asked who it is` : `a ${way} link has no ${SETS[name]}`;
         return finding([...path, name], words, `${name} at a serial port only`, { at: 'key' });
       });
   }

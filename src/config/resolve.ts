@@ -73,12 +73,14 @@ function instrumentOf({ id, driver, options, link, identity, every }: Instrument
 function linkOf(link: Instrument['link'], dir: string): LinkDescription {
   if (link.tcp !== undefined) return { kind: 'tcp', host: link.tcp.host, port: link.tcp.port };
   if (link.stdin !== undefined) return { kind: 'stdin' };
-  const { baud, identify } = link;
+  const { baud, parity, 'stop-bits': stopBits, identify } = link;
   if (baud === undefined) throw new TypeError('a serial link without a speed passed the checks');
   return {
     kind: 'serial',
     find: findOf(link, dir),
     baud,
+    ...(parity === 'even' || parity === 'odd' ? { parity } : {}),
+    ...(stopBits === 2 ? { stopBits } : {}),
     identify:
       identify === undefined
         ? null

@@ -5,7 +5,7 @@
 import { z } from 'zod';
 import { escapedBytes } from '../kit/line-options.ts';
 import { channelSchema, echoSchema, scaleSchema } from './channel-schema.ts';
-import { CONTROL, key, quantity, text, understood, whole } from './fields.ts';
+import { CONTROL, key, quantity, text, understood, whole, word } from './fields.ts';
 import { FLUID_SECTIONS, fluidSchema } from './fluid-schema.ts';
 import { LAW_SECTIONS, lawSchema } from './law-schema.ts';
 import { MATCH_SECTIONS } from './match-schema.ts';
@@ -136,6 +136,18 @@ export const linkSchema = z.strictObject({
     form: 'a whole number such as 9600 or 115200',
     example: '115200',
     otherwise: 'required for a serial port',
+  }),
+  parity: key(word('none', 'even', 'odd').optional(), {
+    meaning: 'The check bit of each byte on a serial port. Slaves of Modbus mostly come with even.',
+    form: 'none, even or odd',
+    example: 'even',
+    otherwise: 'none',
+  }),
+  'stop-bits': key(whole(1, 2, '1').optional(), {
+    meaning: 'How many bits end each byte on a serial port. Without parity, Modbus asks for 2.',
+    form: '1 or 2',
+    example: '1',
+    otherwise: '1',
   }),
   identify: key(identifySchema.optional(), {
     meaning: 'Asks the device who it is each time its port is opened; cables may be swapped then.',

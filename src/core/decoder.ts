@@ -32,7 +32,12 @@ export interface Decoder<Options = unknown, State = unknown> {
     frame: FrameIn,
     state: State,
     options: Options,
-  ) => { readonly state: State; readonly items: readonly Decoded[] };
+  ) => {
+    readonly state: State;
+    readonly items: readonly Decoded[];
+    /** When `poll` is to be called next, where the frame changes that. */
+    readonly wakeAtUs?: number | null;
+  };
   /**
    * For instruments that must be asked: called when the link opens and at `wakeAtUs`. `intervalUs` is how often the
    * bench wants a value. Null for `wakeAtUs`: never again in this connection. `items` says what did not come.

@@ -53,6 +53,10 @@ export type LinkDescription =
       readonly kind: 'serial';
       readonly find: PortFind;
       readonly baud: number;
+      /** Absent: none. */
+      readonly parity?: 'even' | 'odd';
+      /** Absent: 1. */
+      readonly stopBits?: 2;
       /** What a device must answer to be the right one; null where it is not asked. */
       readonly identify: Identify | null;
     }

@@ -13,9 +13,11 @@ import type { BenchDescription } from './description.ts';
 import type { MachineOutcome } from './machine.ts';
 import type { ReadingBasis } from './match/difference.ts';
 import type { Target, TargetAsked, Verdict } from './match/verdict.ts';
+import type { ActionBody, ActionRequest, Refusal, Role } from './requests.ts';
 import type { BudgetLine } from './uncertainty/line.ts';
 import type { LevelWords } from './uncertainty/words.ts';
 
+export * from './requests.ts';
 export type { BudgetLine, Carried, ReadingBasis, Target, TargetAsked, Verdict };
 
 /** Place and time of an input: one sequence over the whole journal, integer µs of a monotonic clock since the run began. */
@@ -129,6 +131,15 @@ export const DISCARD_REASONS = [
   'unasked',
   'no-answer',
   'driver-failed',
+  // by the driver, in the words of the instrument's protocol
+  'echo',
+  'illegal-function',
+  'illegal-address',
+  'illegal-value',
+  'device-failure',
+  'device-busy',
+  'gateway-path',
+  'gateway-target',
 ] as const;
 export type DiscardReason = (typeof DISCARD_REASONS)[number];
 
@@ -163,54 +174,6 @@ export interface Gap {
   /** True while it lasts: readings are refused. */
   readonly ongoing: boolean;
 }
-
-// ---------------------------------------------------------------- actions
-
-export const ROLES = ['viewer', 'technician', 'owner'] as const;
-export type Role = (typeof ROLES)[number];
-
-/** The one envelope, for page, command line, HTTP and WebSocket alike. */
-export interface ActionRequest {
-  readonly actionId: string;
-  readonly actor: string;
-  readonly role: Role;
-  /** The `revision` that the actor was looking at; another one now, and the action is refused as stale. */
-  readonly expectedRevision: number;
-  readonly body: ActionBody;
-}
-
-export type ActionBody =
-  | { readonly type: 'take-reading' }
-  | { readonly type: 'note'; readonly text: string }
-  /** A value read by the actor from another display, in the channel's inside unit. */
-  | { readonly type: 'type-value'; readonly channel: string; readonly value: number }
-  /** The state that the machine is in, in words of the bench. */
-  | { readonly type: 'state-machine'; readonly state: string }
-  | { readonly type: 'start-job'; readonly label: string }
-  /** What the next readings of the job are held against. */
-  | { readonly type: 'set-target'; readonly target: TargetAsked }
-  /** A verdict that this bench cannot settle is taken as good, for a reason. */
-  | { readonly type: 'accept'; readonly reason: string }
-  | { readonly type: 'close-job' }
-  /** The level sensor stands on a block: what it ought to show there, mm. */
-  | { readonly type: 'check-zero'; readonly expectedMm: number };
-
-export const REFUSALS = [
-  'stale-revision',
-  'role',
-  'not-ready',
-  'job-open',
-  'no-job',
-  'not-recording',
-  'not-typed',
-  'out-of-range',
-  'no-such-state',
-  'no-tolerance',
-  'no-such-reading',
-  'nothing-to-accept',
-  'not-calm',
-] as const;
-export type Refusal = (typeof REFUSALS)[number];
 
 // ---------------------------------------------------------------- outputs
 

@@ -109,6 +109,7 @@ function takeFrame(decoders: Decoders, state: State, input: InputOf<'frame'>, le
       options,
     );
     instrument.driver = decoded.state;
+    if (decoded.wakeAtUs !== undefined) instrument.pollUs = decoded.wakeAtUs;
     items = decoded.items;
   } catch (error) {
     items = [{ kind: 'discarded', reason: 'driver-failed' }];

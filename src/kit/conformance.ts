@@ -4,6 +4,7 @@
  */
 import { seededRandom } from './conformance/bytes.ts';
 import { type Context, type Recording, windowOf } from './conformance/context.ts';
+import { cutOf } from './conformance/cut.ts';
 import { endless, faults, flips, unplug } from './conformance/damage.ts';
 import { anyBytes, endings, junk, splits, state, stated } from './conformance/format.ts';
 import type { Tools } from './conformance/rig.ts';
@@ -31,7 +32,11 @@ export interface Check {
 export const CHECKS: readonly Check[] = [
   { id: 'recording', title: 'the recording gives its stated samples and discards', run: stated },
   { id: 'splits', title: 'whole, byte by byte and in pieces of any size give the same', run: splits },
-  { id: 'endings', title: 'CR, LF, CRLF, LFCR and a mixture of them give the same', run: endings },
+  {
+    id: 'endings',
+    title: 'whatever may stand between two frames (line ends of any kind, an idle line) gives the same',
+    run: endings,
+  },
   { id: 'junk', title: 'junk between frames is counted, and later frames are found', run: junk },
   { id: 'noise', title: 'no bytes at all make it throw', run: anyBytes },
   { id: 'flips', title: 'a damaged byte loses at most the frame hit and a neighbour', run: flips },
@@ -64,10 +69,11 @@ export function runCheck(
   const options: unknown = parsed.data;
   const subject = { driver, options, tools };
   try {
-    const window = windowOf(subject, recording.raw);
-    if (window.length < 3) return told('the recording is too short: fewer than three lines give samples');
+    const cut = cutOf(subject);
+    const window = windowOf(subject, cut, recording.raw);
+    if (window.length < 3) return told('the recording is too short: fewer than three frames give samples');
     const checked = driver.checked?.(options) === true;
-    return told(run({ ...subject, recording, checked, window, random: seededRandom(seed) }) ?? '');
+    return told(run({ ...subject, recording, checked, cut, window, random: seededRandom(seed) }) ?? '');
   } catch (error) {
     return told(`it threw: ${String(error)}`);
   }

@@ -4,17 +4,29 @@
  */
 import type { ZodType } from 'zod';
 import type { Decoder } from '../core/decoder.ts';
+import type { Shape } from './modbus-pdu.ts';
 
 export { z } from 'zod';
 export type { Decoded, FrameIn } from '../core/decoder.ts';
 
 /** How bytes of the link become frames. */
-export type Framing = {
-  /** Lines of text: CR, LF, CRLF or LFCR all end a line; the frame holds the bytes between. */
-  readonly kind: 'lines';
-  /** A longer line is discarded whole as `too-long`; the next line end resynchronises. */
-  readonly capBytes: number;
-};
+export type Framing =
+  | {
+      /** Lines of text: CR, LF, CRLF or LFCR all end a line; the frame holds the bytes between. */
+      readonly kind: 'lines';
+      /** A longer line is discarded whole as `too-long`; the next line end resynchronises. */
+      readonly capBytes: number;
+    }
+  | {
+      /** Frames of Modbus (see modbus-rtu.ts, modbus-tcp.ts). */
+      readonly kind: 'modbus-rtu' | 'modbus-tcp';
+      /** No frame is longer. */
+      readonly capBytes: number;
+      /** The answers to be expected: only those are frames. */
+      readonly shapes: readonly Shape[];
+      /** For so long after opening nothing is asked, so silence says nothing. */
+      readonly quietUs: number;
+    };
 
 export interface Driver<Options = unknown, State = unknown> extends Decoder<Options, State> {
   /** As written in bench.yaml after `driver:`; also the name of its folder. */

@@ -26,7 +26,7 @@ export const decimalOption = z
   );
 
 /** A time in words. Whatever else stands there is told in the same words, a bare number too. */
-const duration = (lowest: string, highest: string) =>
+export const duration = (lowest: string, highest: string) =>
   z.custom<string>().superRefine((written: unknown, context) => {
     const us = typeof written === 'string' ? durationUs(written) : null;
     const low = durationUs(lowest) as number;

@@ -1,6 +1,9 @@
 /** From descriptions to things that work: which door a link needs, which stage a framing needs. */
 import type { LinkDescription } from '../core/description.ts';
+import type { ByteFrameEvents } from '../kit/byte-frames.ts';
 import type { Framing } from '../kit/driver.ts';
+import { rtuStage } from '../kit/modbus-rtu.ts';
+import { tcpStage } from '../kit/modbus-tcp.ts';
 import { type Clock, type Door, type FrameStage, LinkFault } from './contract.ts';
 import { lineStage, type StageEvents } from './line-stage.ts';
 import { listPorts, type PortRow } from './ports.ts';
@@ -21,7 +24,7 @@ export function doorFor(
 ): Door {
   switch (link.kind) {
     case 'serial':
-      return searchDoor({ link, clock, list, doorTo: (path) => serialDoor({ path, baud: link.baud, clock }) });
+      return searchDoor({ link, clock, list, doorTo: (path) => serialDoor({ ...link, path, clock }) });
     case 'stdin':
       return stdinDoor();
     case 'tcp':
@@ -32,10 +35,14 @@ export function doorFor(
 }
 
 /** A stage for one connection. */
-export function stageFor(framing: Framing, events: StageEvents): FrameStage {
+export function stageFor(framing: Framing, events: StageEvents & ByteFrameEvents): FrameStage {
   switch (framing.kind) {
     case 'lines':
       return lineStage(framing.capBytes, events);
+    case 'modbus-rtu':
+      return rtuStage(framing.shapes, events);
+    case 'modbus-tcp':
+      return tcpStage(framing.shapes, events);
   }
 }
 

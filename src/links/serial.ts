@@ -14,6 +14,8 @@ const LOOK_EVERY_US = 100_000;
 export interface SerialOptions {
   readonly path: string;
   readonly baud: number;
+  readonly parity?: 'even' | 'odd' | undefined;
+  readonly stopBits?: 2 | undefined;
   readonly clock: Clock;
   readonly limitUs?: number;
 }
@@ -24,7 +26,8 @@ interface Place {
   readonly identity: string;
 }
 
-export function serialDoor({ path: asWritten, baud, clock, limitUs = OPEN_LIMIT_US }: SerialOptions): Door {
+export function serialDoor(options: SerialOptions): Door {
+  const { path: asWritten, clock, limitUs = OPEN_LIMIT_US } = options;
   const path = callOutPath(asWritten, process.platform);
   const name = `serial port ${path}`;
   const hasPaths = process.platform !== 'win32';
@@ -38,7 +41,7 @@ export function serialDoor({ path: asWritten, baud, clock, limitUs = OPEN_LIMIT_
       if (!hasPaths && !isWindowsPort(path)) throw new LinkFault('not-a-device', `${path} is no serial port`);
       const place = hasPaths ? await placeOf(path) : null;
       if (abandoned) throw new LinkFault('stopped', 'given up while opening');
-      const port = await openPort(place?.real ?? path, baud);
+      const port = await openPort(place?.real ?? path, options);
       if (abandoned) await port.close();
       return { port, place };
     })();
@@ -151,10 +154,17 @@ async function isAt(path: string, place: Place): Promise<boolean> {
   }
 }
 
-async function openPort(path: string, baud: number): Promise<OpenedPort> {
+async function openPort(path: string, { baud, parity, stopBits }: SerialOptions): Promise<OpenedPort> {
   try {
     // DTR stays as it is when the port is closed, so that opening it again does not restart the board
-    return await SerialPort.binding.open({ path, baudRate: baud, hupcl: false });
+    return await SerialPort.binding.open({
+      path,
+      baudRate: baud,
+      dataBits: 8,
+      parity: parity ?? 'none',
+      stopBits: stopBits ?? 1,
+      hupcl: false,
+    });
   } catch (error) {
     const message = messageOf(error);
     const reason = portReason(message);

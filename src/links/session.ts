@@ -60,7 +60,8 @@ export interface Session {
 export function startSession(options: SessionOptions): Session {
   const { instrument, connection, clock, patience } = options;
   const sinceUs = clock.nowUs();
-  let heardUs = sinceUs;
+  const { framing } = options;
+  let heardUs = sinceUs + ('quietUs' in framing ? framing.quietUs : 0);
   let unframedBytes = 0;
   let over = false;
 
@@ -68,7 +69,7 @@ export function startSession(options: SessionOptions): Session {
     if (!over) options.onEvent({ kind: 'discard', instrument, connection, reason, count, bytes });
   };
   const newStage = (): FrameStage =>
-    stageFor(options.framing, {
+    stageFor(framing, {
       onFrame(bytes) {
         if (over) return;
         heardUs = clock.nowUs();
@@ -104,7 +105,7 @@ export function startSession(options: SessionOptions): Session {
         : `${unframedBytes} ${unframedBytes === 1 ? 'byte' : 'bytes'}, but nothing whole,`;
     options.onSilent(`${received} for ${((now - heardUs) / 1_000_000).toFixed(1)} s`);
   };
-  watch(sinceUs + patience.us);
+  watch(heardUs + patience.us);
 
   return {
     push(chunk) {

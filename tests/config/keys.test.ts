@@ -35,7 +35,9 @@ const KEYS: readonly Row[] = [
   [
     'an unknown key in brackets',
     [['baud: 115200', 'boud: 115200']],
-    ['5:35 unknown key "boud": one of "serial", "usb", "any", "baud", "identify", "tcp", "stdin" → baud'],
+    [
+      '5:35 unknown key "boud": one of "serial", "usb", "any", "baud", "parity", "stop-bits", "identify", "tcp", "stdin" → baud',
+    ],
   ],
   [
     'unknown keys deep inside',

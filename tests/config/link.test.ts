@@ -18,6 +18,23 @@ test('a port by its path', () => {
   });
 });
 
+test('parity and stop bits are kept where they are not what most boards take', () => {
+  expect(linkOf('{ serial: /dev/ttyS1, baud: 19200, parity: even, stop-bits: 1 }')).toEqual({
+    kind: 'serial',
+    find: { by: 'path', path: '/dev/ttyS1' },
+    baud: 19_200,
+    parity: 'even',
+    identify: null,
+  });
+  expect(linkOf('{ serial: /dev/ttyS1, baud: 19200, parity: none, stop-bits: 2 }')).toEqual({
+    kind: 'serial',
+    find: { by: 'path', path: '/dev/ttyS1' },
+    baud: 19_200,
+    stopBits: 2,
+    identify: null,
+  });
+});
+
 test('a port by what its device tells over USB', () => {
   expect(linkOf('{ usb: { serial-number: "A1", vendor: "12AB" }, baud: 9600 }')).toEqual({
     kind: 'serial',

@@ -24,6 +24,14 @@ const LINKS: readonly Row[] = [
     ['10:36 a tcp link has no speed to set: baud at a serial port only'],
   ],
   [
+    'a link over the network with a parity',
+    [['{ tcp: "192.0.2.7:4001" }', '{ tcp: "192.0.2.7:4001", parity: even, stop-bits: 2 }']],
+    [
+      '10:36 a tcp link has no parity: parity at a serial port only',
+      '10:50 a tcp link has no stop bits: stop-bits at a serial port only',
+    ],
+  ],
+  [
     'a port without its folder',
     [['/dev/ttyACM0', 'ttyACM0']],
     ['5:21 "ttyACM0" is no path of a port: the path of a port such as "/dev/serial/by-id/…" or "COM3" → /dev/ttyACM0'],

@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { drivers } from '../../drivers/index.ts';
 import { instruments } from '../../simulators/instruments.ts';
+import { checksum } from '../../src/kit/checksum.ts';
 import { CHECKS, conformance, runCheck } from '../../src/kit/conformance.ts';
 import { ROOT } from '../repo/house.ts';
 import { onBadCable, recordingOf, tools } from './conformance.ts';
@@ -108,4 +109,73 @@ test('a suite with another cap for lines finds a frame over it', () => {
   };
   const found = conformance(pattern, recordingOf('pattern'), careless, SEED).filter(({ ok }) => !ok);
   expect(found.map(({ id }) => id)).toEqual(['endless']);
+});
+
+describe('with frames that no line end tells apart, the suite finds', () => {
+  const modbus = drivers.modbus as (typeof drivers)[string];
+  const failing = (broken: typeof modbus, careless: Partial<typeof tools>): string[] =>
+    conformance(broken, recordingOf('modbus'), { ...tools, ...careless }, SEED).flatMap(({ id, ok }) =>
+      ok ? [] : [id],
+    );
+  /** A driver that believes its framing, and a framing that cuts by length alone. */
+  const believing: typeof modbus = {
+    ...modbus,
+    decode(frame, state, options) {
+      const crc = checksum('crc-16-modbus', frame.bytes.subarray(0, -2));
+      const mended = Uint8Array.of(...frame.bytes.subarray(0, -2), crc & 0xff, crc >> 8);
+      return modbus.decode({ ...frame, bytes: mended }, state, options);
+    },
+  };
+  const FRAME_BYTES = 17;
+
+  test('a framing that looks at no check value', () => {
+    const stage: typeof tools.stage = (_, events) => {
+      let held: number[] = [];
+      return {
+        push(chunk) {
+          held.push(...chunk);
+          while (held.length >= FRAME_BYTES) events.onFrame(Uint8Array.from(held.splice(0, FRAME_BYTES)));
+        },
+        end() {
+          held = [];
+        },
+      };
+    };
+    expect(failing(believing, { stage })).toEqual(expect.arrayContaining(['recording', 'junk', 'flips', 'faults']));
+  });
+
+  test('a framing that keeps its bytes when the connection is lost', () => {
+    let kept: Uint8Array = new Uint8Array();
+    const stage: typeof tools.stage = (framing, events) => {
+      const inner = tools.stage(framing, events);
+      let pushed: number[] = [];
+      inner.push(kept);
+      return {
+        push(chunk) {
+          pushed.push(...chunk);
+          inner.push(chunk);
+        },
+        end() {
+          kept = Uint8Array.from(pushed.slice(-FRAME_BYTES + 1));
+          pushed = [];
+        },
+      };
+    };
+    expect(failing(modbus, { stage })).toEqual(expect.arrayContaining(['recording']));
+  });
+
+  test('a framing that never lets go of what it holds', () => {
+    const stage: typeof tools.stage = (framing, events) => {
+      let held: Uint8Array = new Uint8Array();
+      return {
+        push(chunk) {
+          held = Uint8Array.from([...held, ...chunk]);
+          const fresh = tools.stage(framing, { ...events, onDiscard: () => {} });
+          if (held.length % FRAME_BYTES === 0) fresh.push(held.slice(-FRAME_BYTES));
+        },
+        end() {},
+      };
+    };
+    expect(failing(modbus, { stage })).toEqual(expect.arrayContaining(['recording', 'splits', 'junk']));
+  });
 });

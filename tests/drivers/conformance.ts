@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { damaged } from '../../simulators/faults.ts';
 import { instruments } from '../../simulators/instruments.ts';
 import { Random } from '../../simulators/random.ts';
-import { linesOf } from '../../src/kit/conformance/bytes.ts';
+import { cutOf } from '../../src/kit/conformance/cut.ts';
 import { notSent } from '../../src/kit/conformance/judge.ts';
 import { play, type Signals } from '../../src/kit/conformance/rig.ts';
 import type { Recording, Tools } from '../../src/kit/conformance.ts';
@@ -54,6 +54,6 @@ export function onBadCable(driver: AnyDriver, share: number, seed: number, lines
     hits: hits.filter((hit) => hit !== null).length,
     wrong: notSent(played.samples, sent),
     discarded: Object.values(played.discarded).reduce((sum, count) => sum + count, 0),
-    arrived: linesOf(bytes).length,
+    arrived: cutOf({ driver, options, tools }).frames(bytes).length,
   };
 }

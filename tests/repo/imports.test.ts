@@ -21,6 +21,7 @@ const TABLE: readonly Row[] = [
   { room: /^drivers\/hexbytes\//, may: [/^src\/kit\//, own('drivers/hexbytes')] },
   { room: /^drivers\/json\//, may: [/^src\/kit\//, own('drivers/json')] },
   { room: /^drivers\/keyvalue\//, may: [/^src\/kit\//, own('drivers/keyvalue')] },
+  { room: /^drivers\/modbus\//, may: [/^src\/kit\//, own('drivers/modbus')] },
   { room: /^drivers\/nmea\//, may: [/^src\/kit\//, own('drivers/nmea')] },
   { room: /^drivers\/pattern\//, may: [/^src\/kit\//, own('drivers/pattern')] },
   { room: ERRORS, may: [/^src\/core\/events\.ts$/] },

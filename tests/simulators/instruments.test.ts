@@ -24,6 +24,7 @@ const SHAPES: Readonly<Record<string, RegExp>> = {
   hexbytes: /^A5( [0-9A-F]{2}){7}\r$/,
   json: /^\{"n":\d+,"probe":\{"t":-?\d+(\.\d+)?\},"echo":\[\{"mm":(null|\d+(\.\d+)?),"q":\d+\}\],"ok":(true|false)\}\n$/,
   keyvalue: /^((n=\d+|T=-?\d+,\d\d Â°C|D=\d+,\d\dmm);?){2,3}\*[0-9A-F]{4}\r\n$/,
+  modbus: new RegExp(`^${String.fromCharCode(17, 3, 12)}[^]{14}$`),
   nmea: /^\$II(XDR,C,-?\d+\.\d\d,C,OIL,D,(\d\.\d{5})?,M,SUMP|MTW,-?\d+\.\d,C)\*[0-9A-F]{2}\r\n$/,
   pattern: /^T=-?\d+\.\d\d C heater=(on|off)\r\n$/,
 };

@@ -18,3 +18,17 @@ export const BROWSER_FLAGS = [
   '--disable-component-update',
   '--disable-sync',
 ];
+
+/** Debian's Python with python3-pymodbus and python3-serial-asyncio, and socat, for a Modbus slave that others wrote. */
+function missingForModbus(): string[] {
+  const has = (...paths: readonly string[]): boolean => paths.some((path) => existsSync(path));
+  return [
+    ...(has('/usr/bin/python3') ? [] : ['python3']),
+    ...(has('/usr/lib/python3/dist-packages/pymodbus') ? [] : ['python3-pymodbus']),
+    ...(has('/usr/lib/python3/dist-packages/serial_asyncio') ? [] : ['python3-serial-asyncio']),
+    ...(has('/usr/bin/socat') ? [] : ['socat']),
+  ];
+}
+const missing = missingForModbus();
+export const WITH_MODBUS_PEER = missing.length === 0 || all;
+export const WITHOUT_MODBUS_PEER = WITH_MODBUS_PEER ? '' : ` (skipped: ${missing.join(', ')} missing)`;

@@ -61,7 +61,7 @@ export function noise(random: Random): Uint8Array {
 }
 
 /** One fault in a line with its end: a byte lost, a bit flipped, bytes put in, the rest lost, the line twice. */
-export function struck(line: Uint8Array, random: Random): Uint8Array {
+export function struck(line: Uint8Array, random: Random, putIn = noise): Uint8Array {
   const at = random(line.length);
   const [before, byte, after] = [line.subarray(0, at), line[at] as number, line.subarray(at + 1)];
   switch (random(5)) {
@@ -70,7 +70,7 @@ export function struck(line: Uint8Array, random: Random): Uint8Array {
     case 1:
       return joined([before, Uint8Array.of(byte ^ (1 << random(8))), after]);
     case 2:
-      return joined([before, noise(random).subarray(0, 3), line.subarray(at)]);
+      return joined([before, putIn(random).subarray(0, 3), line.subarray(at)]);
     case 3:
       return before;
     default:

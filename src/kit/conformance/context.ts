@@ -1,4 +1,5 @@
-import { asStream, linesOf, type Random } from './bytes.ts';
+import type { Random } from './bytes.ts';
+import type { Cut } from './cut.ts';
 import { play, type Subject } from './rig.ts';
 
 /** A recording beside a driver: bytes as they came from a port, and what must come out. */
@@ -18,17 +19,19 @@ export interface Context extends Subject {
   /** Every frame carries a check value. */
   readonly checked: boolean;
   readonly random: Random;
-  /** Some whole lines of the recording that give samples, for the checks that try many places. */
+  readonly cut: Cut;
+  /** Some whole frames of the recording that give samples, for the checks that try many places. */
   readonly window: readonly Uint8Array[];
 }
 
-const WINDOW_LINES = 10;
+const WINDOW_FRAMES = 10;
 
-/** Lines from the middle of the recording, each of which gives samples by itself. */
-export function windowOf(subject: Subject, raw: Uint8Array): Uint8Array[] {
-  const good = linesOf(raw)
+/** Frames from the middle of the recording, each of which gives samples by itself. */
+export function windowOf(subject: Subject, cut: Cut, raw: Uint8Array): Uint8Array[] {
+  const good = cut
+    .frames(raw)
     .slice(1)
-    .filter((line) => play(subject, [[asStream([line])]]).samples.length === 1);
-  const from = Math.max(0, Math.floor((good.length - WINDOW_LINES) / 2));
-  return good.slice(from, from + WINDOW_LINES);
+    .filter((frame) => play(subject, [[cut.stream([frame])]]).samples.length === 1);
+  const from = Math.max(0, Math.floor((good.length - WINDOW_FRAMES) / 2));
+  return good.slice(from, from + WINDOW_FRAMES);
 }

@@ -1,22 +1,23 @@
 /** Checks of what a cable does: damaged bytes, lines without an end, a plug pulled. */
-import { asStream, chunks, joined, linesOf, struck } from './bytes.ts';
+import { chunks, joined, struck } from './bytes.ts';
 import type { Context } from './context.ts';
+import type { Cut } from './cut.ts';
 import { costUs, difference, lostOf, notSent } from './judge.ts';
 import { play, type Subject, samplesOf } from './rig.ts';
 
 const FAULT_RUNS = 6;
 const ONE_MB = 1_000_000;
 
-export function flips({ window, checked, ...subject }: Context): string | null {
-  const stream = asStream(window);
+export function flips({ cut, window, checked, ...subject }: Context): string | null {
+  const stream = cut.stream(window);
   const expected = samplesOf(subject, stream);
-  for (let at = 1; at < stream.length; at++) {
+  for (let at = cut.startsAt; at < stream.length; at++) {
     const byte = stream[at] as number;
     for (const other of [0x00, 0xff, ...Array.from({ length: 8 }, (_, bit) => byte ^ (1 << bit))]) {
       if (other === byte) continue;
       const flipped = stream.with(at, other);
       const played = play(subject, [[flipped]]);
-      const place = `byte ${at} of the lines made ${other} instead of ${byte}`;
+      const place = `byte ${at} of the frames made ${other} instead of ${byte}`;
       if (played.misdeed !== null) return `${place}: ${played.misdeed}`;
       const lost = lostOf(played.samples, expected);
       if (lost > 2) return `${place}: ${lost} frames are lost`;
@@ -27,11 +28,11 @@ export function flips({ window, checked, ...subject }: Context): string | null {
   return null;
 }
 
-export function endless({ window, ...subject }: Context): string | null {
-  const expected = samplesOf(subject, asStream(window));
+export function endless({ cut, window, ...subject }: Context): string | null {
+  const expected = samplesOf(subject, cut.stream(window));
   const { capBytes } = subject.driver.framing(subject.options);
   const spill = (bytes: number): Uint8Array => new Uint8Array(bytes).fill(0x55);
-  const around = (bytes: number) => chunks(joined([asStream(window), spill(bytes), asStream(window)]), () => 4096);
+  const around = (bytes: number) => chunks(joined([cut.stream(window), spill(bytes), cut.stream(window)]), () => 4096);
   const played = play(subject, [around(ONE_MB)]);
   if (played.misdeed !== null) return played.misdeed;
   if (played.discardedBytes !== ONE_MB)
@@ -39,17 +40,17 @@ export function endless({ window, ...subject }: Context): string | null {
   if (played.longestFrame > capBytes) return `a frame of ${played.longestFrame} bytes in spite of a cap of ${capBytes}`;
   const found = difference('around 1 MB without an end', played.samples, [...expected, ...expected]);
   if (found !== null) return found;
-  return slowness(subject, window, capBytes);
+  return slowness(subject, cut, window, capBytes);
 }
 
 /** The same bytes in an eighth of the lines: linear costs the same, quadratic eight times as much. */
-function slowness(subject: Subject, window: Context['window'], capBytes: number): string | null {
-  const content = joined(Array.from({ length: capBytes }, () => window[0] as Uint8Array));
+function slowness(subject: Subject, cut: Cut, window: Context['window'], capBytes: number): string | null {
+  const content = joined(Array.from({ length: capBytes }, () => cut.torn(window[0] as Uint8Array)));
   const cost = (lines: number, lineBytes: number): number => {
     const line = joined(Array.from({ length: Math.ceil(lineBytes / content.length) }, () => content));
-    const stream = asStream(Array.from({ length: lines }, () => line.subarray(0, lineBytes)));
-    const pieces = chunks(stream, () => 4096);
-    return costUs(subject.tools, () => play(subject, [pieces]));
+    const pieces = Array.from({ length: lines }, () => line.subarray(0, lineBytes));
+    const connections = cut.apart(pieces).map((stream) => chunks(stream, () => 4096));
+    return costUs(subject.tools, () => play(subject, connections));
   };
   const streams = leastRatio(() => cost(1, ONE_MB) / cost(8, ONE_MB / 8));
   if (streams > 4) return `eight times as many bytes without an end cost ${streams.toFixed(1)} times as much a byte`;
@@ -64,8 +65,8 @@ function leastRatio(measure: () => number): number {
   return least;
 }
 
-export function unplug({ window, ...subject }: Context): string | null {
-  const stream = asStream(window);
+export function unplug({ cut, window, ...subject }: Context): string | null {
+  const stream = cut.stream(window);
   const expected = samplesOf(subject, stream);
   for (let at = 0; at <= stream.length; at++) {
     const played = play(subject, [[stream.subarray(0, at)], [stream.subarray(at)]]);
@@ -77,14 +78,14 @@ export function unplug({ window, ...subject }: Context): string | null {
   return null;
 }
 
-export function faults({ recording: { raw }, checked, random, ...subject }: Context): string | null {
-  const end = (line: Uint8Array) => joined([line, Uint8Array.of(0x0d, 0x0a)]);
-  const lines = linesOf(raw).slice(1);
-  const sent = samplesOf(subject, asStream(lines));
+export function faults({ recording: { raw }, cut, checked, random, ...subject }: Context): string | null {
+  const end = (frame: Uint8Array) => joined([frame, cut.end]);
+  const lines = cut.frames(raw).slice(1);
+  const sent = samplesOf(subject, cut.stream(lines));
   for (let run = 0; run < FAULT_RUNS; run++) {
     const hit = lines.map(() => random(6) === 0);
-    const stream = lines.map((line, index) => (hit[index] ? struck(end(line), random) : end(line)));
-    const played = play(subject, [[joined([asStream([]), ...stream])]]);
+    const stream = lines.map((line, index) => (hit[index] ? struck(end(line), random, cut.noise) : end(line)));
+    const played = play(subject, [[joined([cut.stream([]), ...stream])]]);
     if (played.misdeed !== null) return played.misdeed;
     const wrong = notSent(played.samples, sent);
     const excused = checked ? 0 : hit.filter(Boolean).length;

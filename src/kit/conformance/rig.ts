@@ -98,9 +98,10 @@ class Listener {
     const { driver, options } = this.#subject;
     this.#state = this.#between(driver.init(options));
     this.#wakeAtUs = driver.poll === undefined ? null : this.#tUs;
-    // the answer to the first question is what the link discards as possibly cut
+    // of lines, the answer to the first question is what the link discards as possibly cut
     while (this.#wakeAtUs !== null && !this.#poll());
-    this.#question = this.#wakeAtUs === null;
+    const { kind } = driver.framing(options);
+    this.#question = this.#wakeAtUs === null || kind !== 'lines';
   }
 
   count(reason: DiscardReason): void {
@@ -125,7 +126,7 @@ class Listener {
     this.#tUs += 1;
     this.#seq += 1;
     const frame = { bytes, seq: this.#seq, tUs: this.#tUs, request: 0 };
-    const { state, items } = driver.decode(frame, this.#state, options);
+    const { state, items, wakeAtUs } = driver.decode(frame, this.#state, options);
     this.#state = this.#between(state);
     const signals: Record<string, number> = {};
     for (const item of items) {
@@ -141,6 +142,9 @@ class Listener {
     if (gave) this.samples.push(signals);
     const answered = gave || items.some((item) => item.kind === 'discarded' && item.reason === 'unasked');
     if (answered && this.#wakeAtUs !== null) this.#question = false;
+    if (wakeAtUs === undefined) return;
+    this.#wakeAtUs = wakeAtUs;
+    this.#question = false;
   }
 
   /** Goes on to the time asked for; whether a question was sent then. */

@@ -11,7 +11,7 @@ interface Silence {
 export function silence({ driver, options, recording, tools }: Context): string | null {
   const asking = driver.options.safeParse({ ask: { send: '?', within: '250 ms' }, ...(recording.options as object) });
   const used: unknown = asking.success ? asking.data : options;
-  const limitUs = asking.success ? limitOf(asking.data) : null;
+  const limitUs = limitOf(used);
   const lasting = listen({ driver, options: used, tools }, 20 * Math.max(INTERVAL_US, limitUs ?? 0));
   if (typeof lasting === 'string') return lasting;
   const { questionsUs, reportsUs } = lasting;
@@ -53,8 +53,8 @@ function listen(
   return { questionsUs, reportsUs };
 }
 
-/** The time limit of the shared setting `ask`, if the driver has it. */
+/** The time limit of the shared setting `ask`, or of a driver that always asks; null where there is none. */
 function limitOf(options: unknown): number | null {
-  const { ask } = options as { ask?: { within?: unknown } };
-  return typeof ask?.within === 'string' ? durationUs(ask.within) : null;
+  const { ask, within = ask?.within } = options as { ask?: { within?: unknown }; within?: unknown };
+  return typeof within === 'string' ? durationUs(within) : null;
 }
