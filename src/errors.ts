@@ -209,4 +209,29 @@ export const LINK_WORDS: Readonly<Record<LinkReason, ErrorRow>> = {
     cause: 'A failing cable, hub or adapter.',
     todo: 'Try another cable or port; it is tried again by itself.',
   },
+  'no-bluetooth': {
+    words: 'There is no Bluetooth here.',
+    cause: 'No adapter, or the Bluetooth service or the system bus that it speaks on is not running.',
+    todo: 'Do what the message says; Stillwell looks again by itself.',
+  },
+  'radio-off': {
+    words: 'Bluetooth is switched off.',
+    cause: 'The adapter is powered down or blocked.',
+    todo: '`bluetoothctl power on`; where it is blocked, `rfkill unblock bluetooth`.',
+  },
+  'not-in-range': {
+    words: 'The Bluetooth device is not heard.',
+    cause: 'It is off, asleep, too far away or behind metal, its battery is empty, or another program is connected to it.',
+    todo: 'Wake it and bring it nearer; `stillwell ports` lists what is heard.',
+  },
+  'link-lost': {
+    words: 'The Bluetooth link was lost.',
+    cause: 'Out of range, switched off, an empty battery, or something disturbs the radio.',
+    todo: 'Nothing, if it comes back; else bring it nearer and look at its battery.',
+  },
+  'lacks-value': {
+    words: 'The Bluetooth device has no such value.',
+    cause: 'Another UUID in the bench file than the device has, another device, or new firmware in it.',
+    todo: 'Compare the UUIDs in the bench file with those that the message lists.',
+  },
 };

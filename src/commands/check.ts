@@ -15,6 +15,7 @@ import {
 import { StillwellError } from '../errors.ts';
 import type { DriverRegistry } from '../kit/driver.ts';
 import { shown } from '../links/door-parts.ts';
+import { bleWords } from '../links/ble-find.ts';
 import { findWords, isMovingName } from '../links/find.ts';
 import type { Out } from './out.ts';
 
@@ -82,6 +83,8 @@ function linkWords(link: LinkDescription): string {
     }
     case 'tcp':
       return `${link.host}:${link.port}`;
+    case 'ble':
+      return `Bluetooth ${bleWords(link.find)}`;
     case 'stdin':
       return 'standard input';
     case 'memory':

@@ -1,6 +1,9 @@
 /** From descriptions to things that work: which door a link needs, which stage a framing needs. */
 import type { LinkDescription } from '../core/description.ts';
 import type { Framing } from '../kit/driver.ts';
+import { bleDoor } from './ble.ts';
+import type { BleStack } from './ble-stack.ts';
+import { bluez } from './bluez.ts';
 import { type Clock, type Door, type FrameStage, LinkFault } from './contract.ts';
 import { lineStage, type StageEvents } from './line-stage.ts';
 import { listPorts, type PortRow } from './ports.ts';
@@ -12,16 +15,20 @@ import { tcpDoor } from './tcp.ts';
 /**
  * @param twins doors of devices in memory, by the name in their description
  * @param list the serial ports that there are
+ * @param stack the Bluetooth software of this platform
  */
 export function doorFor(
   link: LinkDescription,
   clock: Clock,
   twins: Readonly<Record<string, Door>> = {},
   list: () => Promise<readonly PortRow[]> = listPorts,
+  stack: BleStack = bluez(),
 ): Door {
   switch (link.kind) {
     case 'serial':
       return searchDoor({ link, clock, list, doorTo: (path) => serialDoor({ path, baud: link.baud, clock }) });
+    case 'ble':
+      return bleDoor({ link, clock, stack });
     case 'stdin':
       return stdinDoor();
     case 'tcp':

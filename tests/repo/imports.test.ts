@@ -18,6 +18,7 @@ const TABLE: readonly Row[] = [
   { room: /^src\/kit\//, may: [CORE, own('src/kit'), /^zod$/] },
   { room: /^drivers\/index\.ts$/, may: [/^drivers\//, /^src\/kit\/driver\.ts$/] },
   { room: /^drivers\/columns\//, may: [/^src\/kit\//, own('drivers/columns')] },
+  { room: /^drivers\/gatt\//, may: [/^src\/kit\//, own('drivers/gatt')] },
   { room: /^drivers\/hexbytes\//, may: [/^src\/kit\//, own('drivers/hexbytes')] },
   { room: /^drivers\/json\//, may: [/^src\/kit\//, own('drivers/json')] },
   { room: /^drivers\/keyvalue\//, may: [/^src\/kit\//, own('drivers/keyvalue')] },
@@ -31,7 +32,7 @@ const TABLE: readonly Row[] = [
   },
   {
     room: /^src\/links\//,
-    may: [CORE, ERRORS, /^src\/kit\//, own('src/links'), NODE, /^(serialport|@serialport\/.*)$/],
+    may: [CORE, ERRORS, /^src\/kit\//, own('src/links'), NODE, /^(serialport|@serialport\/.*|@jellybrick\/dbus-next)$/],
   },
   { room: /^src\/journal\//, may: [CORE, ERRORS, own('src/journal'), NODE, /^(better-sqlite3|cborg)$/] },
   {
@@ -62,7 +63,7 @@ const TABLE: readonly Row[] = [
   { room: /^src\/(bench|admission|calendar)\.ts$/, may: [/^src\//, /^drivers\/index\.ts$/, NODE, /^pino$/] },
   { room: /^src\/commands\//, may: [/^src\//, /^drivers\/index\.ts$/, /^simulators\//, NODE, /^pino$/] },
   { room: /^src\/main\.ts$/, may: [/^src\//, /^commander$/] },
-  { room: /^simulators\//, may: [own('simulators'), /^src\/links\/contract\.ts$/, NODE, /^koffi$/] },
+  { room: /^simulators\//, may: [own('simulators'), /^src\/links\/contract\.ts$/, NODE, /^(koffi|@jellybrick\/dbus-next)$/] },
   { room: /^tests\//, may: [/./] },
 ];
 
