@@ -57,7 +57,14 @@ export class DbusObjects {
     });
     const rule = `type='signal',sender='${DBUS}',member='NameOwnerChanged'`;
     await bus.call(
-      new Message({ destination: DBUS, path: '/org/freedesktop/DBus', interface: DBUS, member: 'AddMatch', signature: 's', body: [rule] }),
+      new Message({
+        destination: DBUS,
+        path: '/org/freedesktop/DBus',
+        interface: DBUS,
+        member: 'AddMatch',
+        signature: 's',
+        body: [rule],
+      }),
     );
     await bus.requestName(name);
     return objects;
@@ -152,7 +159,9 @@ export class DbusObjects {
 }
 
 function variants(properties: Properties): Record<string, Variant> {
-  return Object.fromEntries(Object.entries(properties).map(([name, [signature, value]]) => [name, new Variant(signature, value)]));
+  return Object.fromEntries(
+    Object.entries(properties).map(([name, [signature, value]]) => [name, new Variant(signature, value)]),
+  );
 }
 
 function onWire(interfaces: Interfaces): Record<string, Record<string, Variant>> {

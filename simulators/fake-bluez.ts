@@ -49,7 +49,12 @@ export class FakeBluez implements Air {
   }
 
   async start(): Promise<void> {
-    this.#objects = await DbusObjects.serve(this.#address, 'org.bluez', (call) => this.#answer(call), (sender) => this.#left(sender));
+    this.#objects = await DbusObjects.serve(
+      this.#address,
+      'org.bluez',
+      (call) => this.#answer(call),
+      (sender) => this.#left(sender),
+    );
     this.#objects.add('/org/bluez', { 'org.bluez.AgentManager1': {} });
     if (this.#plugged) this.#objects.add(HCI, adapterOf(this.#powered));
   }

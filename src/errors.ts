@@ -221,7 +221,8 @@ export const LINK_WORDS: Readonly<Record<LinkReason, ErrorRow>> = {
   },
   'not-in-range': {
     words: 'The Bluetooth device is not heard.',
-    cause: 'It is off, asleep, too far away or behind metal, its battery is empty, or another program is connected to it.',
+    cause:
+      'It is off, asleep, too far away or behind metal, its battery is empty, or another program is connected to it.',
     todo: 'Wake it and bring it nearer; `stillwell ports` lists what is heard.',
   },
   'link-lost': {

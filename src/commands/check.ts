@@ -14,8 +14,8 @@ import {
 } from '../core/description.ts';
 import { StillwellError } from '../errors.ts';
 import type { DriverRegistry } from '../kit/driver.ts';
-import { shown } from '../links/door-parts.ts';
 import { bleWords } from '../links/ble-find.ts';
+import { shown } from '../links/door-parts.ts';
 import { findWords, isMovingName } from '../links/find.ts';
 import type { Out } from './out.ts';
 

@@ -63,7 +63,10 @@ export async function listenFor(
   const [first, second] = fitting.values();
   const words = bleWords(find);
   if (second !== undefined) {
-    throw new LinkFault('ambiguous', `${words} is advertised by ${[...fitting.keys()].join(' and ')}: give the address`);
+    throw new LinkFault(
+      'ambiguous',
+      `${words} is advertised by ${[...fitting.keys()].join(' and ')}: give the address`,
+    );
   }
   if (first !== undefined) return { address: first.address, heard: first };
   if (contradicts) throw new LinkFault('other-device', `${find.address} advertises other data than ${words}`);

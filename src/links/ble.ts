@@ -120,16 +120,16 @@ export function bleDoor({ link, clock, stack, limits = BLE_LIMITS }: BleOptions)
           onHeard(heard);
         });
       const limitUs = limits.scanUs + limits.callUs;
-      return calls.run('listening', limitUs, () =>
-        listenFor(link.find, { scan }, clock, limits.scanUs, abort.signal),
-      );
+      return calls.run('listening', limitUs, () => listenFor(link.find, { scan }, clock, limits.scanUs, abort.signal));
     };
 
     const connected = async (take: Exclude<BleLink['take'], { kind: 'advertised' }>): Promise<Wanted[]> => {
       const { address } = await listen(() => {});
       // one that goes on listening is no harm
       await calls.run('ending to listen', limits.callUs, () => need(radio).stopScan()).catch(() => {});
-      const there = await calls.run(`connecting to ${address}`, limits.connectUs, () => need(radio).connect(address, lost));
+      const there = await calls.run(`connecting to ${address}`, limits.connectUs, () =>
+        need(radio).connect(address, lost),
+      );
       device = there;
       let wanted: Wanted[];
       try {
@@ -150,7 +150,9 @@ export function bleDoor({ link, clock, stack, limits = BLE_LIMITS }: BleOptions)
       if (how === 'subscribe') {
         const onValue = (value: Uint8Array): void => deliver(take.kind === 'text' ? value : valueLine(called, value));
         try {
-          return await calls.run(`subscribing to ${called}`, limits.callUs, () => there.subscribe(characteristic, onValue));
+          return await calls.run(`subscribing to ${called}`, limits.callUs, () =>
+            there.subscribe(characteristic, onValue),
+          );
         } catch (error) {
           // what cannot be had by itself can be asked for, unless it is a stream
           const refused = error instanceof LinkFault && (error.reason === 'busy' || error.reason === 'forbidden');

@@ -103,9 +103,7 @@ export async function openBluezBus(
     await toBus('AddMatch', [`type='signal',sender='${BLUEZ}'`]);
     await toBus('AddMatch', [`type='signal',sender='${BUS}',member='NameOwnerChanged',arg0='${BLUEZ}'`]);
     // starts BlueZ where the system starts it on demand
-    const { sender } = await send(
-      new Message({ destination: BLUEZ, path: '/', interface: PEER, member: 'Ping' }),
-    );
+    const { sender } = await send(new Message({ destination: BLUEZ, path: '/', interface: PEER, member: 'Ping' }));
     owner = sender;
   } catch (error) {
     const fault = faultOf(error, 'the Bluetooth service');
@@ -139,7 +137,10 @@ async function checkSocket(address: string): Promise<void> {
     await access(path, constants.R_OK | constants.W_OK);
   } catch (error) {
     throw codeOf(error) === 'ENOENT' || codeOf(error) === 'ENOTDIR'
-      ? new LinkFault('no-bluetooth', `there is no system bus at ${path}: install dbus and bluez; give a container /run/dbus`)
+      ? new LinkFault(
+          'no-bluetooth',
+          `there is no system bus at ${path}: install dbus and bluez; give a container /run/dbus`,
+        )
       : new LinkFault('forbidden', `the system bus at ${path} may not be opened by this user: ${messageOf(error)}`);
   }
 }

@@ -1,4 +1,6 @@
 /** A simulated Bluetooth device on a bus of its own, and a door to it. */
+import { access } from 'node:fs/promises';
+import { Message, sessionBus } from '@jellybrick/dbus-next';
 import { BleDevice, sig } from '../../simulators/ble-device.ts';
 import { FakeBluez } from '../../simulators/fake-bluez.ts';
 import { type PrivateBus, startPrivateBus } from '../../simulators/private-bus.ts';
@@ -49,6 +51,8 @@ export interface BleRig {
   readonly service: FakeBluez;
   readonly device: BleDevice;
   door(take: BleTake, find?: BleFind, clock?: Clock, limits?: Partial<BleLimits>): Door;
+  /** A call over the bus and back, and a look at the disk: as long as any one step of the link takes. */
+  roundTrip(): Promise<void>;
   dispose(): Promise<void>;
 }
 
@@ -57,6 +61,8 @@ export async function bleRig(device = climateProbe()): Promise<BleRig> {
   const service = new FakeBluez(bus.address);
   await service.start();
   service.place(device);
+  const beside = sessionBus({ busAddress: bus.address });
+  const ping = { destination: 'org.bluez', path: '/', interface: 'org.freedesktop.DBus.Peer', member: 'Ping' };
   return {
     bus,
     service,
@@ -68,7 +74,13 @@ export async function bleRig(device = climateProbe()): Promise<BleRig> {
         stack: bluez(bus.address),
         limits: { ...BLE_LIMITS, ...limits },
       }),
+    async roundTrip() {
+      await access(bus.socket);
+      // while there is no service, the bus itself answers
+      await beside.call(new Message(ping)).catch(() => {});
+    },
     async dispose() {
+      beside.disconnect();
       service.stop();
       await bus.stop();
     },

@@ -12,7 +12,8 @@ export const MOCK_PYTHON = '/usr/bin/python3';
 
 export function describeWithDbusmock(title: string, tests: () => void): void {
   const there =
-    dbusDaemonAvailable() && spawnSync(MOCK_PYTHON, ['-c', 'import dbusmock.templates.bluez5'], { stdio: 'ignore' }).status === 0;
+    dbusDaemonAvailable() &&
+    spawnSync(MOCK_PYTHON, ['-c', 'import dbusmock.templates.bluez5'], { stdio: 'ignore' }).status === 0;
   withPart('python3-dbusmock', there, title, tests);
 }
 
