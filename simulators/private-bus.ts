@@ -20,7 +20,7 @@ export function dbusDaemonAvailable(): boolean {
 }
 
 /** dbus-daemon(1): any user of this process's own may speak, and own any name. */
-const CONFIG = (socket: string): string => `<!DOCTYPE busconfig PUBLIC
+const CONFIG = (socket: string, rules: string): string => `<!DOCTYPE busconfig PUBLIC
  "-//freedesktop//DTD D-Bus Bus Configuration 1.0//EN"
  "http://www.freedesktop.org/standards/dbus/1.0/busconfig.dtd">
 <busconfig>
@@ -30,7 +30,7 @@ const CONFIG = (socket: string): string => `<!DOCTYPE busconfig PUBLIC
   <policy context="default">
     <allow send_destination="*" eavesdrop="true"/>
     <allow eavesdrop="true"/>
-    <allow own="*"/>
+    <allow own="*"/>${rules}
   </policy>
 </busconfig>
 `;
@@ -38,11 +38,12 @@ const CONFIG = (socket: string): string => `<!DOCTYPE busconfig PUBLIC
 /** The daemon ends with this process, however that ends: the shell beside it waits for the end of its standard input. */
 const SCRIPT = 'dbus-daemon --nofork --print-address=1 --config-file="$1" & read -r _; kill $! 2>/dev/null; wait';
 
-export async function startPrivateBus(): Promise<PrivateBus> {
+/** @param rules more of the policy, such as `<deny send_destination="org.bluez"/>` */
+export async function startPrivateBus(rules = ''): Promise<PrivateBus> {
   const dir = fs.mkdtempSync(path.join(os.tmpdir(), 'stillwell-bus-'));
   const socket = path.join(dir, 'socket');
   const config = path.join(dir, 'bus.conf');
-  fs.writeFileSync(config, CONFIG(socket));
+  fs.writeFileSync(config, CONFIG(socket, rules));
   const daemon = spawn('/bin/sh', ['-c', SCRIPT, 'sh', config], { stdio: ['pipe', 'pipe', 'ignore'] });
   const stop = async (): Promise<void> => {
     await ended(daemon);
