@@ -124,37 +124,37 @@ export class DbusObjects {
   }
 
   #answer(message: Message, answer: (call: Call) => Answer): void {
-    const { path, interface: of, member, body, sender } = message;
-    const reply = (signature = '', values: unknown[] = []): void => {
-      if (!this.#closed) this.#bus.send(Message.newMethodReturn(message, signature, values));
+    const send = (reply: Message): void => {
+      if (!this.#closed) this.#bus.send(reply);
     };
-    const refuse = (code: string, words: string): void => {
-      if (!this.#closed) this.#bus.send(Message.newError(message, code, words));
-    };
-    if (of === `${DBUS}.Peer`) return reply();
-    if (of === `${DBUS}.ObjectManager` && member === 'GetManagedObjects') {
-      const all = Object.fromEntries([...this.#objects].map(([one, interfaces]) => [one, onWire(interfaces)]));
-      return reply('a{oa{sa{sv}}}', [all]);
-    }
-    const known = this.#objects.get(path);
-    if (known === undefined) return refuse(`${DBUS}.Error.UnknownObject`, `there is no object ${path}`);
-    if (of === `${DBUS}.Properties`) {
-      const [which, name] = body as [string, string];
-      const properties = known[which];
-      if (properties === undefined) return refuse(`${DBUS}.Error.UnknownInterface`, `${path} has no ${which}`);
-      if (member === 'GetAll') return reply('a{sv}', [variants(properties)]);
-      const property = properties[name];
-      if (member !== 'Get' || property === undefined) return refuse(`${DBUS}.Error.InvalidArgs`, `no ${name}`);
-      return reply('v', [new Variant(...property)]);
-    }
-    if (known[of] === undefined) return refuse(`${DBUS}.Error.UnknownMethod`, `${path} has no ${of}.${member}`);
-    answer({ path, of, name: member, body, sender }).then(
-      (result) => reply(result?.[0], result?.[1]),
+    this.#result(message, answer).then(
+      (result) => send(Message.newMethodReturn(message, result?.[0], result?.[1])),
       (error: unknown) => {
-        const { code, message: words } = error as CallError;
-        refuse(code ?? 'org.bluez.Error.Failed', words);
+        const code = error instanceof CallError ? error.code : `${DBUS}.Error.Failed`;
+        send(Message.newError(message, code, (error as Error).message));
       },
     );
+  }
+
+  async #result({ path, interface: of, member, body, sender }: Message, answer: (call: Call) => Answer): Answer {
+    if (of === `${DBUS}.Peer`) return undefined;
+    if (of === `${DBUS}.ObjectManager` && member === 'GetManagedObjects') {
+      const all = [...this.#objects].map(([one, interfaces]) => [one, onWire(interfaces)]);
+      return ['a{oa{sa{sv}}}', [Object.fromEntries(all)]];
+    }
+    const known = this.#objects.get(path);
+    if (known === undefined) throw new CallError(`${DBUS}.Error.UnknownObject`, `there is no object ${path}`);
+    if (of !== `${DBUS}.Properties`) {
+      if (known[of] === undefined) throw new CallError(`${DBUS}.Error.UnknownMethod`, `${path} has no ${of}.${member}`);
+      return answer({ path, of, name: member, body, sender });
+    }
+    const [which, name] = body as [string, string];
+    const properties = known[which];
+    if (properties === undefined) throw new CallError(`${DBUS}.Error.UnknownInterface`, `${path} has no ${which}`);
+    if (member === 'GetAll') return ['a{sv}', [variants(properties)]];
+    const property = properties[name];
+    if (member !== 'Get' || property === undefined) throw new CallError(`${DBUS}.Error.InvalidArgs`, `no ${name}`);
+    return ['v', [new Variant(...property)]];
   }
 }
 

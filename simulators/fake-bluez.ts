@@ -119,7 +119,10 @@ export class FakeBluez implements Air {
   advertised(device: BleDevice): void {
     if (this.#scanning.size === 0 || !this.#powered || this.connected(device)) return;
     const path = pathOf(device);
-    if (this.#objects?.has(path) === false) return this.#objects.add(path, deviceOf(device));
+    if (this.#objects?.has(path) === false) {
+      this.#objects.add(path, deviceOf(device));
+      return;
+    }
     const { ServiceData, ManufacturerData } = dataOf(device.advertised);
     this.#objects?.set(path, DEVICE, {
       RSSI: device.rssi,

@@ -26,7 +26,10 @@ const place = z
       .describe(
         `u for whole numbers from 0, i for signed ones, f for IEEE 754, medfloat for IEEE 11073; with the bits. Without it the value is read as the Bluetooth SIG has published it: ${KNOWN}`,
       ),
-    order: z.enum(['big', 'little']).default('little').describe('Which byte comes first: the most significant (big) or the least (little)'),
+    order: z
+      .enum(['big', 'little'])
+      .default('little')
+      .describe('Which byte comes first: the most significant (big) or the least (little)'),
     scale: z
       .number()
       .refine((scale) => scale !== 0, 'a scale of 0 leaves nothing of the value')
@@ -62,11 +65,13 @@ export const gatt = textDriver<z.output<typeof options> & { checksum?: undefined
     if (name === undefined) return 'no-match';
     const places = Object.entries(signals).filter(([, { of }]) => of === name);
     if (places.length === 0) return 'no-match';
-    const value = Uint8Array.from({ length: hex.length / 2 }, (_, at) => Number.parseInt(hex.slice(2 * at, 2 * at + 2), 16));
+    const value = Uint8Array.from({ length: hex.length / 2 }, (_, at) =>
+      Number.parseInt(hex.slice(2 * at, 2 * at + 2), 16),
+    );
     const values: Record<string, number> = {};
     let fault: 'wrong-columns' | 'bad-number' = 'bad-number';
     for (const [signal, where] of places) {
-      const found = valueOf(value, where);
+      const found = numberIn(value, where);
       if (typeof found === 'number') values[signal] = found;
       else fault = found;
     }
@@ -74,7 +79,10 @@ export const gatt = textDriver<z.output<typeof options> & { checksum?: undefined
   },
 });
 
-function valueOf(value: Uint8Array, { of, at, type, order, scale, length }: Place): number | 'wrong-columns' | 'bad-number' {
+function numberIn(
+  value: Uint8Array,
+  { of, at, type, order, scale, length }: Place,
+): number | 'wrong-columns' | 'bad-number' {
   if (type === undefined) {
     const found = FORMATS[uuidOf(of)]?.read(value) ?? 'bad-number';
     return typeof found === 'number' ? found * scale : found;

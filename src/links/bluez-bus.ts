@@ -155,8 +155,10 @@ function connectionOf(bus: MessageBus): InnerConnection {
 }
 
 function hangUp(bus: MessageBus): void {
-  const { stream } = connectionOf(bus);
-  if (stream?.connecting === true) stream.destroy();
+  const connection = connectionOf(bus);
+  const { stream } = connection;
+  if (stream === undefined) connection.once('connect', () => bus.disconnect());
+  else if (stream.connecting === true) stream.destroy();
   else bus.disconnect();
 }
 

@@ -288,7 +288,7 @@ describeWithDbus('a Bluetooth link in trouble', () => {
     rig.service.refusals.set('StartNotify', { name, text, times: 1000 });
     const link = session(notified('2a6e'));
     await link.untilLink('open');
-    rig.device.services[0]?.values.forEach((one) => (one.value = le16(0x0870)));
+    for (const one of rig.device.services[0]?.values ?? []) one.value = le16(0x0870);
     await link.pass(1_000_000);
     expect(link.frames).toEqual(['2a6e 6608', '2a6e 7008']);
     await link.stop();

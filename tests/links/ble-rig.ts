@@ -1,4 +1,5 @@
 /** A simulated Bluetooth device on a bus of its own, and a door to it. */
+import { once } from 'node:events';
 import { access } from 'node:fs/promises';
 import { Message, sessionBus } from '@jellybrick/dbus-next';
 import { BleDevice, sig } from '../../simulators/ble-device.ts';
@@ -62,6 +63,7 @@ export async function bleRig(device = climateProbe()): Promise<BleRig> {
   await service.start();
   service.place(device);
   const beside = sessionBus({ busAddress: bus.address });
+  await once(beside, 'connect');
   const ping = { destination: 'org.bluez', path: '/', interface: 'org.freedesktop.DBus.Peer', member: 'Ping' };
   return {
     bus,
