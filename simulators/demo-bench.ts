@@ -1,5 +1,5 @@
 import { GEAR_OIL } from './fluid.ts';
-import type { PortAddress } from './port.ts';
+import type { BleAddress, PortAddress } from './port.ts';
 import { volumeM3 } from './pot.ts';
 import { POT, REFERENCE_C, WINDOW_C } from './workshop.ts';
 
@@ -15,7 +15,7 @@ function strapping(): string {
 }
 
 /** The bench file of the demonstration, as a person would write it. */
-export function demoBench(probe: PortAddress, sonar: PortAddress): string {
+export function demoBench(probe: PortAddress | BleAddress, sonar: PortAddress): string {
   return `# A demonstration: an invented water mill checks the oil of its sluice-lift gearbox in a small heated pot.
 # Everything here is simulated; no machine and no hot oil is involved. With real hot oil: gloves, eye protection, and
 # the service information of the machine's maker comes first.
@@ -101,8 +101,9 @@ journal: ./demo.journal
 `;
 }
 
-function link(address: PortAddress): string {
+function link(address: PortAddress | BleAddress): string {
   if (address.kind === 'tcp') return `{ tcp: "${address.host}:${address.port}" }`;
+  if (address.kind === 'ble') return `{ ble: { address: "${address.address}", text: { from: ${address.from} } } }`;
   const file = address.path.slice(address.path.lastIndexOf('/') + 1);
   return `{ serial: ./${file}, baud: 115200 }`;
 }

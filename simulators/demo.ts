@@ -1,10 +1,11 @@
 import fs from 'node:fs';
 import path from 'node:path';
+import { type BleAir, startBleAir } from './ble-port.ts';
 import type { Board } from './board.ts';
 import { demoBench } from './demo-bench.ts';
 import { type DemoWorld, demoWorld, REPLUG_AFTER_S, UNPLUG_AT_S } from './demo-world.ts';
 import { ptysAvailable } from './libc.ts';
-import type { Port } from './port.ts';
+import type { BleAddress, Port, PortAddress } from './port.ts';
 import { PtyPort } from './pty.ts';
 import { pace, realTimers, type Timers } from './scheduler.ts';
 import { TcpPort } from './tcp-port.ts';
@@ -21,17 +22,23 @@ export interface DemoOptions {
   readonly log?: (line: string) => void;
   /** Pseudo-terminals where there are any, else loopback TCP. */
   readonly ports?: PortKind;
+  /** How the probe speaks: over a port like the other board, or over Bluetooth LE, which needs dbus-daemon. */
+  readonly probe?: 'port' | 'ble';
 }
 
 export interface Demo {
   readonly benchFile: string;
   readonly ports: PortKind;
+  /** The bus with the simulated Bluetooth service; null without Bluetooth. */
+  readonly bluetoothBus: string | null;
   /** The truth, for comparison. */
   readonly world: Workshop;
   /** A few lines for people: what is simulated and what will happen. */
   describe(): string;
   stop(): Promise<void>;
 }
+
+type DemoPort = Port<PortAddress | BleAddress>;
 
 export const DEMO_SEED = 20_260;
 
@@ -44,19 +51,20 @@ export async function startDemo(options: DemoOptions): Promise<Demo> {
   const kind = options.ports ?? (ptysAvailable() ? 'pty' : 'tcp');
   fs.mkdirSync(dir, { recursive: true });
   const portFor = (name: string): Port => (kind === 'pty' ? new PtyPort(path.join(dir, `${name}.tty`)) : new TcpPort());
-  const probePort = portFor('probe');
+  const air: BleAir | null = options.probe === 'ble' ? await startBleAir() : null;
+  const probePort = air?.portFor('probe') ?? portFor('probe');
   const sonarPort = portFor('sonar');
-  const portOf = (board: Board) => (board.name === 'probe' ? probePort : sonarPort);
+  const portOf = (board: Board): DemoPort => (board.name === 'probe' ? probePort : sonarPort);
   let stopped = false;
   const complain = (error: Error) => log(`demo: ${error.message}`);
   /** Bytes lost with the cable are part of the show; other faults are told. */
-  const send = (port: Port, bytes: Uint8Array) => {
+  const send = (port: DemoPort, bytes: Uint8Array) => {
     port.write(bytes).catch((error: Error) => {
       if (port.plugged) complain(error);
     });
   };
   const tell = (nowS: number, what: string) => log(`demo ${nowS.toFixed(0)} s: ${what}`);
-  const plugIn = async (port: Port, board: Board) => {
+  const plugIn = async (port: DemoPort, board: Board) => {
     await port.plug();
     if (stopped) return port.unplug();
     const { nowS } = world.simulation;
@@ -98,24 +106,28 @@ export async function startDemo(options: DemoOptions): Promise<Demo> {
     return {
       benchFile,
       ports: kind,
+      bluetoothBus: air?.bus ?? null,
       world: world.workshop,
-      describe: () => describe(kind, dir, seed),
+      describe: () => describe(kind, dir, seed, air !== null),
       stop: async () => {
         stopped = true;
         halt();
         await Promise.all([probePort.unplug(), sonarPort.unplug()]);
+        await air?.stop();
       },
     };
   } catch (error) {
     await Promise.all([probePort.unplug(), sonarPort.unplug()]);
+    await air?.stop();
     throw error;
   }
 }
 
-function describe(kind: PortKind, dir: string, seed: number): string {
+function describe(kind: PortKind, dir: string, seed: number, ble: boolean): string {
   return [
     'Simulated: a water mill warms a small pot of oil from its sluice-lift gearbox.',
     `Two boards print text on ${kind === 'pty' ? `pseudo-terminals in ${dir}` : 'loopback TCP ports'}: a temperature probe and an ultrasonic gauge.`,
+    ...(ble ? ['The probe speaks over Bluetooth LE: a simulated service on a message bus of its own.'] : []),
     `The oil comes into its window of ${WINDOW_C.low} to ${WINDOW_C.high} °C in about a minute (reference ${REFERENCE_C} °C).`,
     `At ${UNPLUG_AT_S} s the probe's cable is out for ${REPLUG_AFTER_S} s; at ${FIRST_ADDING_AT_S} s somebody adds a little oil, later drains it, and so on.`,
     `Seed ${seed}: the same seed gives the same noise and the same wild values.`,

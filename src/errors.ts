@@ -106,6 +106,11 @@ export const ERRORS = {
     cause: 'Another program, or another Stillwell, listens on this port.',
     todo: 'Give another one with --port, or 0 for any free one.',
   },
+  'part-missing': {
+    words: 'A part of the system that this needs is not installed.',
+    cause: 'The demonstration over Bluetooth runs on a message bus of its own, which dbus-daemon provides.',
+    todo: 'Install what is named (on Debian `sudo apt install dbus`), or leave --instruments out.',
+  },
   'port-forbidden': {
     words: 'This user may not listen on this port.',
     cause: 'Ports below 1024 are kept for the system.',

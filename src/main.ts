@@ -31,6 +31,12 @@ program
   .addOption(port)
   .addOption(log)
   .addOption(new Option('--seed <number>', 'seed of the simulated noise').argParser(wholeNumber))
+  .addOption(
+    new Option('--instruments <kind>', 'how the probe speaks: text over a port, or Bluetooth LE').choices([
+      'text',
+      'ble',
+    ]),
+  )
   .option('--keep <folder>', 'keep the bench file and the record there')
   .action(async (options) => {
     const stopped = whenStopped();
@@ -62,7 +68,7 @@ program
 
 program
   .command('ports')
-  .description('list the serial ports with names that stay')
+  .description('list the serial ports with names that stay, and the Bluetooth LE devices in range')
   .action(async () => {
     const { ports } = await import('./commands/ports.ts');
     process.exitCode = await ports(process.stdout);

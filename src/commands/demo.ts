@@ -9,21 +9,34 @@ export interface DemoOptions {
   readonly port?: number;
   readonly log: string;
   readonly seed?: number;
+  /** How the probe speaks: text over a port, or over Bluetooth LE. */
+  readonly instruments?: 'text' | 'ble';
   /** Folder for the bench file and the record; kept. Without it a temporary one, removed at the end. */
   readonly keep?: string;
 }
 
 export async function demo(options: DemoOptions, out: NodeJS.WritableStream): Promise<Pick<Running, 'stop' | 'url'>> {
   const { startDemo } = await import('../../simulators/demo.ts');
+  const { dbusDaemonAvailable } = await import('../../simulators/private-bus.ts');
   if (options.keep !== undefined && statSync(options.keep, { throwIfNoEntry: false })?.isFile())
     throw new StillwellError('file-unwritable', options.keep, 'it is a file, a folder is wanted');
+  const ble = options.instruments === 'ble';
+  if (ble && !dbusDaemonAvailable()) throw new StillwellError('part-missing', 'demo --instruments ble', 'dbus-daemon');
   const dir = options.keep ?? mkdtempSync(join(tmpdir(), 'stillwell-demo-'));
-  const world = await startDemo({ dir, ...(options.seed === undefined ? {} : { seed: options.seed }) });
+  const world = await startDemo({
+    dir,
+    ...(options.seed === undefined ? {} : { seed: options.seed }),
+    ...(ble ? { probe: 'ble' } : {}),
+  });
   const clearUp = async () => {
     await world.stop();
     if (options.keep === undefined) rmSync(dir, { recursive: true, force: true });
   };
-  const running = await run(world.benchFile, { log: options.log, port: options.port ?? 8720 }).catch(async (error) => {
+  const running = await run(world.benchFile, {
+    log: options.log,
+    port: options.port ?? 8720,
+    ...(world.bluetoothBus === null ? {} : { bluetoothBus: world.bluetoothBus }),
+  }).catch(async (error) => {
     await clearUp();
     throw error;
   });
