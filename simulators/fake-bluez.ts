@@ -141,8 +141,7 @@ export class FakeBluez implements Air {
     const path = pathOf(device);
     for (const one of [...this.#subscribed.keys()]) if (one.startsWith(`${path}/`)) this.#subscribed.delete(one);
     if (!this.connected(device)) return;
-    this.#objects?.set(path, DEVICE, { ServicesResolved: false });
-    this.#objects?.set(path, DEVICE, { Connected: false });
+    this.#objects?.set(path, DEVICE, { ServicesResolved: false, Connected: false });
     this.#removeTable(device);
   }
 

@@ -1,18 +1,19 @@
-/** Each row of the catalogue of failures on a serial line has a test, or a line that says why it has none. */
+/** Each row of the catalogue of failures on a serial line and over Bluetooth has a test, or a line that says why it has none. */
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { ROOT, sourceFiles } from './house.ts';
 
-const ROWS = Array.from({ length: 20 }, (_, i) => `S${i + 1}`);
+const rows = (letter: string, count: number) => Array.from({ length: count }, (_, i) => `${letter}${i + 1}`);
+const ROWS = [...rows('S', 20), ...rows('B', 10)];
 
-test('S1 to S20 stand at the beginning of a test title, or in docs/troubleshooting.md', () => {
+test('S1 to S20 and B1 to B10 stand at the beginning of a test title, or in docs/troubleshooting.md', () => {
   const titles = sourceFiles()
     .filter(({ path }) => path.endsWith('.test.ts') && path !== 'tests/repo/failures.test.ts')
-    .flatMap(({ text }) => [...text.matchAll(/['"`](S\d+(?:, S\d+)*): |: '(S\d+)',/g)])
+    .flatMap(({ text }) => [...text.matchAll(/['"`]([SB]\d+(?:, [SB]\d+)*): |: '([SB]\d+)',/g)])
     .flatMap(([, title, inTable]) => (title ?? inTable ?? '').split(', '));
   const docs = readFileSync(join(ROOT, 'docs/troubleshooting.md'), 'utf8');
-  const told = [...docs.matchAll(/^\| (S\d+) +\|/gm)].map(([, row]) => row as string);
+  const told = [...docs.matchAll(/^\| ([SB]\d+) +\|/gm)].map(([, row]) => row as string);
   expect(ROWS.filter((row) => !titles.includes(row) && !told.includes(row))).toEqual([]);
   expect([...new Set([...titles, ...told])].filter((row) => !ROWS.includes(row))).toEqual([]);
 });
