@@ -43,6 +43,8 @@ export class BleDevice {
   on = true;
   paired = false;
   readonly written: Uint8Array[] = [];
+  /** Called with what is written to it. */
+  onWritten: (bytes: Uint8Array) => void = () => {};
   #air: Air | null = null;
 
   constructor(address: string, advertised: Advertised, services: readonly OfferedService[] = []) {

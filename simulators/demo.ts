@@ -13,6 +13,9 @@ import { FIRST_ADDING_AT_S, REFERENCE_C, WINDOW_C, type Workshop } from './works
 
 export type PortKind = 'pty' | 'tcp';
 
+/** What the boards speak: lines of text, or the probe's lines over Bluetooth LE, which needs dbus-daemon. */
+export type DemoInstruments = 'text' | 'ble';
+
 export interface DemoOptions {
   /** For the bench file, the links to the ports, and the journal; made if missing. */
   readonly dir: string;
@@ -22,8 +25,8 @@ export interface DemoOptions {
   readonly log?: (line: string) => void;
   /** Pseudo-terminals where there are any, else loopback TCP. */
   readonly ports?: PortKind;
-  /** How the probe speaks: over a port like the other board, or over Bluetooth LE, which needs dbus-daemon. */
-  readonly probe?: 'port' | 'ble';
+  /** Text without it. */
+  readonly instruments?: DemoInstruments;
 }
 
 export interface Demo {
@@ -47,11 +50,11 @@ const MOST_UNREAD_BYTES = 2048;
 
 /** Plugs two simulated boards in, writes their bench file and lets the workshop run in real time. */
 export async function startDemo(options: DemoOptions): Promise<Demo> {
-  const { dir, seed = DEMO_SEED, timers = realTimers, log = () => {} } = options;
+  const { dir, seed = DEMO_SEED, timers = realTimers, log = () => {}, instruments = 'text' } = options;
   const kind = options.ports ?? (ptysAvailable() ? 'pty' : 'tcp');
   fs.mkdirSync(dir, { recursive: true });
   const portFor = (name: string): Port => (kind === 'pty' ? new PtyPort(path.join(dir, `${name}.tty`)) : new TcpPort());
-  const air: BleAir | null = options.probe === 'ble' ? await startBleAir() : null;
+  const air: BleAir | null = instruments === 'ble' ? await startBleAir() : null;
   const probePort = air?.portFor('probe') ?? portFor('probe');
   const sonarPort = portFor('sonar');
   const portOf = (board: Board): DemoPort => (board.name === 'probe' ? probePort : sonarPort);
@@ -108,7 +111,7 @@ export async function startDemo(options: DemoOptions): Promise<Demo> {
       ports: kind,
       bluetoothBus: air?.bus ?? null,
       world: world.workshop,
-      describe: () => describe(kind, dir, seed, air !== null),
+      describe: () => describe(kind, instruments, dir, seed),
       stop: async () => {
         stopped = true;
         halt();
@@ -123,11 +126,13 @@ export async function startDemo(options: DemoOptions): Promise<Demo> {
   }
 }
 
-function describe(kind: PortKind, dir: string, seed: number, ble: boolean): string {
+function describe(kind: PortKind, instruments: DemoInstruments, dir: string, seed: number): string {
   return [
     'Simulated: a water mill warms a small pot of oil from its sluice-lift gearbox.',
     `Two boards print text on ${kind === 'pty' ? `pseudo-terminals in ${dir}` : 'loopback TCP ports'}: a temperature probe and an ultrasonic gauge.`,
-    ...(ble ? ['The probe speaks over Bluetooth LE: a simulated service on a message bus of its own.'] : []),
+    ...(instruments === 'ble'
+      ? ['The probe speaks over Bluetooth LE: a simulated service on a message bus of its own.']
+      : []),
     `The oil comes into its window of ${WINDOW_C.low} to ${WINDOW_C.high} °C in about a minute (reference ${REFERENCE_C} °C).`,
     `At ${UNPLUG_AT_S} s the probe's cable is out for ${REPLUG_AFTER_S} s; at ${FIRST_ADDING_AT_S} s somebody adds a little oil, later drains it, and so on.`,
     `Seed ${seed}: the same seed gives the same noise and the same wild values.`,

@@ -218,7 +218,9 @@ export class FakeBluez implements Air {
       return ['ay', [value]];
     }
     if (name === 'WriteValue') {
-      device.written.push(Uint8Array.from(body[0] as Uint8Array));
+      const bytes = Uint8Array.from(body[0] as Uint8Array);
+      device.written.push(bytes);
+      device.onWritten(bytes);
     } else if (name === 'StartNotify') {
       if (!offered.flags.some((flag) => flag === 'notify' || flag === 'indicate'))
         throw refused('NotSupported', 'Operation is not supported');

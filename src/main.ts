@@ -31,12 +31,7 @@ program
   .addOption(port)
   .addOption(log)
   .addOption(new Option('--seed <number>', 'seed of the simulated noise').argParser(wholeNumber))
-  .addOption(
-    new Option('--instruments <kind>', 'how the probe speaks: text over a port, or Bluetooth LE').choices([
-      'text',
-      'ble',
-    ]),
-  )
+  .addOption(new Option('--instruments <kind>', 'what the boards speak').choices(['text', 'ble']).default('text'))
   .option('--keep <folder>', 'keep the bench file and the record there')
   .action(async (options) => {
     const stopped = whenStopped();

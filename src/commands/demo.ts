@@ -9,7 +9,7 @@ export interface DemoOptions {
   readonly port?: number;
   readonly log: string;
   readonly seed?: number;
-  /** How the probe speaks: text over a port, or over Bluetooth LE. */
+  /** What the simulated boards speak; text without it. */
   readonly instruments?: 'text' | 'ble';
   /** Folder for the bench file and the record; kept. Without it a temporary one, removed at the end. */
   readonly keep?: string;
@@ -20,13 +20,13 @@ export async function demo(options: DemoOptions, out: NodeJS.WritableStream): Pr
   const { dbusDaemonAvailable } = await import('../../simulators/private-bus.ts');
   if (options.keep !== undefined && statSync(options.keep, { throwIfNoEntry: false })?.isFile())
     throw new StillwellError('file-unwritable', options.keep, 'it is a file, a folder is wanted');
-  const ble = options.instruments === 'ble';
-  if (ble && !dbusDaemonAvailable()) throw new StillwellError('part-missing', 'demo --instruments ble', 'dbus-daemon');
+  if (options.instruments === 'ble' && !dbusDaemonAvailable())
+    throw new StillwellError('part-missing', 'demo --instruments ble', 'dbus-daemon');
   const dir = options.keep ?? mkdtempSync(join(tmpdir(), 'stillwell-demo-'));
   const world = await startDemo({
     dir,
     ...(options.seed === undefined ? {} : { seed: options.seed }),
-    ...(ble ? { probe: 'ble' } : {}),
+    ...(options.instruments === undefined ? {} : { instruments: options.instruments }),
   });
   const clearUp = async () => {
     await world.stop();

@@ -40,3 +40,18 @@ export function bleWords({ address, service, serviceData, manufacturerData }: Bl
     .filter((part) => part !== '')
     .join(', ');
 }
+
+/**
+ * The device itself, as far as the link knows it: data that it alone advertises where the bench file names some, since
+ * they stay when its address changes; else its address.
+ */
+export function bleIdentity({ address, serviceData, manufacturerData }: BleFind): string | null {
+  const own = {
+    address: null,
+    service: null,
+    serviceData: serviceData?.begins ? serviceData : null,
+    manufacturerData: manufacturerData?.begins ? manufacturerData : null,
+  };
+  const words = bleWords(own) || (address ?? '');
+  return words === '' ? null : `Bluetooth ${words}`;
+}

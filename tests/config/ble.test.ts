@@ -1,6 +1,9 @@
 /** Bluetooth LE links of a bench file. */
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { loadBench } from '../../src/config/load.ts';
+import { ROOT } from '../repo/house.ts';
 import { BENCH, tell } from './bench-text.ts';
 import { REGISTRY } from './drivers.ts';
 
@@ -80,4 +83,11 @@ test('a name is no identity', () => {
     expect.stringMatching(/nothing says which device it is/),
     expect.stringMatching(/unknown key "name"/),
   ]);
+});
+
+test('the links that docs/bluetooth.md shows are understood', () => {
+  const text = readFileSync(join(ROOT, 'docs/bluetooth.md'), 'utf8');
+  const links = [...text.matchAll(/^link: (\{.*\})$/gm)].map(([, link]) => link as string);
+  expect(links).toHaveLength(2);
+  expect(links.flatMap((link) => tell(withLink(link)))).toEqual([]);
 });

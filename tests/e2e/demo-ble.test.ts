@@ -12,7 +12,9 @@ import { Follower } from '../support/follower.ts';
 const buses = (): string[] => readdirSync(tmpdir()).filter((name) => name.startsWith('stillwell-bus-'));
 
 describeWithDbus('the demonstration over Bluetooth', () => {
-  test('its probe is heard, lost and heard again, and leaves nothing behind', { timeout: 150_000 }, async () => {
+  test('its probe is heard, lost and heard again, it comes to a reading, and leaves nothing behind', {
+    timeout: 170_000,
+  }, async () => {
     const keep = mkdtempSync(join(tmpdir(), 'stillwell-e2e-ble-'));
     const before = buses();
     const demo = stillwell('demo', '--instruments', 'ble', '--port', '0', '--keep', keep);
@@ -28,6 +30,11 @@ describeWithDbus('the demonstration over Bluetooth', () => {
       states().some((state) => state === 'instrument-lost probe active'),
     );
     await follower.until('the probe back', () => states().some((state) => state === 'instrument-lost probe returned'));
+    const { outcome } = await follower.until('a reading', () =>
+      follower.events.find((event) => event.outcome.kind === 'reading'),
+    );
+    if (outcome.kind !== 'reading') throw new Error('no reading');
+    expect(outcome.reading.U95Mm).toBeLessThan(1);
     follower.close();
     expect(await demo.stop()).toBe(0);
     expect(own).not.toEqual([]);

@@ -18,6 +18,7 @@ export interface BleSession {
   until(holds: () => boolean): Promise<void>;
   /** Until the link is in this state for this reason; timers are fired as they are due, one after the other. */
   untilLink(state: LinkChange['state'], reason?: LinkChange['reason']): Promise<LinkChange>;
+  write(bytes: Uint8Array, request: number): void;
   /** Lets time pass; what each timer sets going comes to its end before the next one. */
   pass(us: number): Promise<void>;
   stop(): Promise<void>;
@@ -85,6 +86,7 @@ export function bleSession(rig: BleRig, take: BleTake, find?: BleFind, intervalU
       }
       return changes().at(-1) as LinkChange;
     },
+    write: (bytes, request) => link.write(bytes, request),
     async pass(us) {
       const endUs = clock.nowUs() + us;
       await quiet();
