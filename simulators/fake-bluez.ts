@@ -67,6 +67,10 @@ export class FakeBluez implements Air {
     this.#subscribed.clear();
   }
 
+  get running(): boolean {
+    return this.#objects !== null;
+  }
+
   place(device: BleDevice): void {
     this.#devices.set(pathOf(device), device);
     device.placeIn(this);
@@ -85,6 +89,14 @@ export class FakeBluez implements Air {
   /** How many subscriptions of clients stand. */
   get subscriptions(): number {
     return [...this.#subscribed.values()].reduce((sum, { size }) => sum + size, 0);
+  }
+
+  /** Where a characteristic stands, and which client last subscribed to it. */
+  characteristic(uuid: string): { readonly path: string; readonly caller: string } {
+    for (const [path, senders] of this.#subscribed)
+      if (this.#objects?.value(path, CHARACTERISTIC, 'UUID') === uuid)
+        return { path, caller: [...senders].at(-1) as string };
+    throw new Error(`nobody has subscribed to ${uuid}`);
   }
 
   get scanning(): number {

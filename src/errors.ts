@@ -176,7 +176,7 @@ export const LINK_WORDS: Readonly<Record<LinkReason, ErrorRow>> = {
   ambiguous: {
     words: 'More than one port fits.',
     cause: 'Devices of one make, told apart neither by a serial number nor by an answer.',
-    todo: 'Add serial-number or identify to the link, or give the path of its socket that `stillwell ports` lists.',
+    todo: 'Add serial-number or identify to the link, or give the path of its socket that `stillwell ports` lists; over Bluetooth, the address.',
   },
   refused: {
     words: 'The connection was refused.',
@@ -200,7 +200,8 @@ export const LINK_WORDS: Readonly<Record<LinkReason, ErrorRow>> = {
   },
   mute: {
     words: 'Connected, but silent.',
-    cause: 'Wrong speed (baud), a board that hangs, or a wire that is off.',
+    cause:
+      'Wrong speed (baud), a board that hangs, or a wire that is off; over Bluetooth, a device that sends on change only.',
     todo: 'Check the baud rate and the wiring; the port is re-opened by itself.',
   },
   resumed: {

@@ -71,9 +71,14 @@ program
 
 program
   .command('capture <port>')
-  .description('record what a port sends, byte by byte: a path that `stillwell ports` lists, or host:port')
+  .description(
+    'record what a port sends, byte by byte: a path or a Bluetooth address that `stillwell ports` lists, or host:port',
+  )
   .requiredOption('--out <file>', 'where to: FILE.raw takes the bytes, FILE.json what and when')
   .option('--baud <number>', 'speed of a serial port', Number)
+  .option('--notify <uuid...>', 'of a Bluetooth device: the characteristics whose values are recorded')
+  .option('--text <uuid>', 'of a Bluetooth device: the characteristic that sends text')
+  .option('--advertised', 'of a Bluetooth device: what it advertises, without a connection')
   .option('--seconds <number>', 'stop after so long (default: Ctrl-C)', Number)
   .action(async (from, options) => {
     const { capture } = await import('./commands/capture.ts');

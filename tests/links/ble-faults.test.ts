@@ -35,7 +35,11 @@ describeWithDbus('a Bluetooth link in trouble', () => {
   });
   afterEach(async () => {
     rig.service.hangs.clear();
-    for (const one of sessions.splice(0)) await one.stop();
+    for (const one of sessions.splice(0)) {
+      await one.stop();
+      expect(one.clock.nextUs()).toBeNull(); // no timer is left behind, and no connection
+    }
+    while ((await rig.clients()) > 0) await rig.roundTrip();
     await rig.dispose();
   });
 
@@ -168,6 +172,7 @@ describeWithDbus('a Bluetooth link in trouble', () => {
     for (let round = 0; round < RECONNECTS; round++) {
       await link.untilLink('open');
       expect(rig.service.subscriptions).toBe(1);
+      if (round % 20 === 0) expect(await rig.clients()).toBe(1);
       for (let each = 0; each < 3; each++) {
         const value = le16(3 * round + each);
         rig.device.send(TEMPERATURE, value);
@@ -294,6 +299,16 @@ describeWithDbus('a Bluetooth link in trouble', () => {
     await link.stop();
     const streamed = session({ kind: 'text', ...TEXT });
     expect((await streamed.untilLink('closed')).reason).toMatch(/^(forbidden|busy)$/);
+  });
+
+  test('a value that another program on the bus makes up is not taken', async () => {
+    const link = session(notified('2a6e'));
+    await link.untilLink('open');
+    await rig.forge(TEMPERATURE, le16(666));
+    await rig.roundTrip();
+    rig.device.send(TEMPERATURE, le16(1));
+    await link.until(() => link.frames.length > 0);
+    expect(link.frames).toEqual(['2a6e 0100']);
   });
 
   test('a device that wants to be paired says so', async () => {

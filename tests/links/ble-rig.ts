@@ -1,7 +1,7 @@
 /** A simulated Bluetooth device on a bus of its own, and a door to it. */
 import { once } from 'node:events';
 import { access } from 'node:fs/promises';
-import { Message, sessionBus } from '@jellybrick/dbus-next';
+import { Message, sessionBus, Variant } from '@jellybrick/dbus-next';
 import { BleDevice, sig } from '../../simulators/ble-device.ts';
 import { FakeBluez } from '../../simulators/fake-bluez.ts';
 import { type PrivateBus, startPrivateBus } from '../../simulators/private-bus.ts';
@@ -54,8 +54,14 @@ export interface BleRig {
   door(take: BleTake, find?: BleFind, clock?: Clock, limits?: Partial<BleLimits>): Door;
   /** A call over the bus and back, and a look at the disk: as long as any one step of the link takes. */
   roundTrip(): Promise<void>;
+  /** Connections to the bus, those of the rig and of the service not counted. */
+  clients(): Promise<number>;
+  /** Sends a value to the client that last called, as if it came from the service. */
+  forge(uuid: string, value: Uint8Array): Promise<void>;
   dispose(): Promise<void>;
 }
+
+const BUS = 'org.freedesktop.DBus';
 
 export async function bleRig(device = climateProbe()): Promise<BleRig> {
   const bus = await startPrivateBus();
@@ -80,6 +86,23 @@ export async function bleRig(device = climateProbe()): Promise<BleRig> {
       await access(bus.socket);
       // while there is no service, the bus itself answers
       await beside.call(new Message(ping)).catch(() => {});
+    },
+    async clients() {
+      const names = { path: '/org/freedesktop/DBus', interface: BUS, destination: BUS, member: 'ListNames' };
+      const reply = await beside.call(new Message(names));
+      const all = ((reply?.body[0] ?? []) as string[]).filter((name) => name.startsWith(':'));
+      return all.length - (service.running ? 2 : 1);
+    },
+    async forge(uuid, value) {
+      const { path, caller } = service.characteristic(uuid);
+      const changed = { Value: new Variant('ay', Buffer.from(value)) };
+      const signal = Message.newSignal(path, `${BUS}.Properties`, 'PropertiesChanged', 'sa{sv}as', [
+        'org.bluez.GattCharacteristic1',
+        changed,
+        [],
+      ]);
+      signal.destination = caller;
+      beside.send(signal);
     },
     async dispose() {
       beside.disconnect();
