@@ -36,7 +36,8 @@ const CONFIG = (socket: string, rules: string): string => `<!DOCTYPE busconfig P
 `;
 
 /** The daemon ends with this process, however that ends: the shell beside it waits for the end of its standard input. */
-const SCRIPT = 'dbus-daemon --nofork --print-address=1 --config-file="$1" & read -r _; kill $! 2>/dev/null; wait';
+const SCRIPT =
+  'dbus-daemon --nofork --print-address=1 --config-file="$1" & exec >/dev/null; read -r _; kill $! 2>/dev/null; wait';
 
 /** @param rules more of the policy, such as `<deny send_destination="org.bluez"/>` */
 export async function startPrivateBus(rules = ''): Promise<PrivateBus> {
@@ -62,9 +63,9 @@ export async function startPrivateBus(rules = ''): Promise<PrivateBus> {
 function listening(daemon: ChildProcess): Promise<void> {
   return new Promise((resolve, reject) => {
     daemon.once('error', reject);
-    daemon.once('exit', () => reject(new Error('dbus-daemon did not start')));
+    daemon.once('exit', () => reject(new Error('dbus-daemon did not start: is it installed?')));
     daemon.stdout?.once('data', () => resolve());
-    daemon.stdout?.once('end', () => reject(new Error('dbus-daemon did not start')));
+    daemon.stdout?.once('end', () => reject(new Error('dbus-daemon did not start: is it installed?')));
   });
 }
 
