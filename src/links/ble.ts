@@ -3,9 +3,10 @@
  * table of characteristics again: nothing is kept that could be stale, and no handler can be set twice.
  */
 import type { LinkDescription } from '../core/description.ts';
-import { type Calls, callQueue } from './ble-calls.ts';
-import { bleWords, fits } from './ble-find.ts';
-import { advertisedLines, START, valueLine } from './ble-lines.ts';
+import { callQueue } from './ble-calls.ts';
+import { bleWords } from './ble-find.ts';
+import { START, valueLine } from './ble-lines.ts';
+import { advertisements, holdBack, repeater, takeLeave, writePieces } from './ble-parts.ts';
 import { type Found, listenFor } from './ble-search.ts';
 import type { BleDevice, BleRadio, BleStack, Heard } from './ble-stack.ts';
 import { type Wanted, wantedOf } from './ble-take.ts';
@@ -34,9 +35,6 @@ export const BLE_LIMITS: BleLimits = {
   closeUs: 2_000_000,
 };
 
-/** A value that had to wait longer for the end of the opening would get a wrong time. */
-const LONGEST_HELD_US = 500_000;
-
 export interface BleOptions {
   readonly link: BleLink;
   readonly clock: Clock;
@@ -52,24 +50,19 @@ export function bleDoor({ link, clock, stack, limits = BLE_LIMITS }: BleOptions)
 
   const open = async (handlers: ConnectionHandlers, signal?: AbortSignal): Promise<Connection> => {
     const life = connectionLife(name, handlers);
-    const held: { readonly atUs: number; readonly chunk: Uint8Array }[] = [];
+    const held = holdBack(clock, (chunk) => life.arrive(chunk));
     const calls = callQueue(clock);
-    /** Whoever opens the door has its answer, and takes what comes. */
-    let answered = false;
     let over: LinkFault | null = null;
     let radio: BleRadio | null = null;
     let device: BleDevice | null = null;
     let left: Promise<void> | null = null;
     const abort = new AbortController();
-    const cancels = new Set<() => void>();
+    const reads = repeater(clock);
+    const { deliver } = held;
 
-    const deliver = (chunk: Uint8Array): void => {
-      if (answered) life.arrive(chunk);
-      else held.push({ atUs: clock.nowUs(), chunk });
-    };
     const leave = (): Promise<void> => {
       abort.abort();
-      for (const cancel of cancels) cancel();
+      reads.stop();
       left ??= takeLeave(clock, limits.closeUs, device).finally(() => radio?.close());
       leaving = left;
       return left;
@@ -79,21 +72,10 @@ export function bleDoor({ link, clock, stack, limits = BLE_LIMITS }: BleOptions)
       over ??= fault;
       calls.stop(fault);
       const leaves = leave();
-      if (answered) life.end(fault.reason, fault.message);
+      if (held.released) life.end(fault.reason, fault.message);
       return leaves;
     };
     const lost = (fault: LinkFault): void => void end(fault);
-    const reads = (wanted: Wanted, everyUs: number): void => {
-      const dueUs = clock.nowUs() + everyUs;
-      const again = (): void => {
-        cancels.delete(cancel);
-        read(wanted)
-          .then(() => reads(wanted, everyUs))
-          .catch((error: unknown) => lost(asFault(error)));
-      };
-      const cancel = clock.at(dueUs, again);
-      cancels.add(cancel);
-    };
     const read = async ({ name: called, characteristic }: Wanted): Promise<void> => {
       const value = await calls.run(`reading ${called}`, limits.callUs, () => need(device).read(characteristic));
       deliver(valueLine(called, value));
@@ -101,14 +83,7 @@ export function bleDoor({ link, clock, stack, limits = BLE_LIMITS }: BleOptions)
 
     const advertised = async (): Promise<void> => {
       deliver(START);
-      const turns = takingTurns();
-      const { heard } = await listen(({ arrived, ...rest }) => {
-        if (arrived === null || fits(link.find, { arrived, ...rest }) !== 'fits') return;
-        if (turns.cameBack(rest.address)) {
-          const words = `${bleWords(link.find)} is advertised by ${turns.both}: give the address`;
-          lost(new LinkFault('ambiguous', words));
-        } else for (const line of advertisedLines(arrived)) deliver(line);
-      });
+      const { heard } = await listen(advertisements(link.find, deliver, lost));
       if (heard === null) throw new LinkFault('not-in-range', `${bleWords(link.find)} is known, but was not heard`);
     };
 
@@ -135,7 +110,8 @@ export function bleDoor({ link, clock, stack, limits = BLE_LIMITS }: BleOptions)
       try {
         wanted = wantedOf(take, there.characteristics);
       } catch (error) {
-        if (!forgotten) forgotten = await calls.run('forgetting', limits.callUs, () => need(radio).forget(address));
+        const forget = (): Promise<boolean> => need(radio).forget(address);
+        if (!forgotten) forgotten = await calls.run('forgetting', limits.callUs, forget).catch(() => false);
         throw error;
       }
       forgotten = false;
@@ -161,7 +137,11 @@ export function bleDoor({ link, clock, stack, limits = BLE_LIMITS }: BleOptions)
       }
       if (take.kind !== 'values') return;
       await read(wanted);
-      reads(wanted, take.everyUs);
+      reads.repeat(
+        take.everyUs,
+        () => read(wanted),
+        (error) => lost(asFault(error)),
+      );
     };
 
     const work = async (): Promise<Wanted[]> => {
@@ -186,9 +166,7 @@ export function bleDoor({ link, clock, stack, limits = BLE_LIMITS }: BleOptions)
     }
     // what came during the opening is handed over once whoever opened has its answer
     clock.endOfTurn(() => {
-      answered = true;
-      const oldestUs = clock.nowUs() - LONGEST_HELD_US;
-      for (const { atUs, chunk } of held) if (chunk === START || atUs >= oldestUs) life.arrive(chunk);
+      held.release();
       if (over !== null) life.end(over.reason, over.message);
     });
     const to = wanted.find(({ how }) => how === 'write')?.characteristic;
@@ -209,43 +187,6 @@ export function bleDoor({ link, clock, stack, limits = BLE_LIMITS }: BleOptions)
     };
   };
   return { name, open };
-}
-
-async function takeLeave(clock: Clock, limitUs: number, device: BleDevice | null): Promise<void> {
-  if (device === null) return;
-  const goodbye = callQueue(clock);
-  await goodbye.run('disconnecting', limitUs, () => device.disconnect()).catch(() => {});
-}
-
-async function writePieces(
-  calls: Calls,
-  bytes: Uint8Array,
-  mostBytes: number,
-  limitUs: number,
-  write: (piece: Uint8Array) => Promise<void>,
-): Promise<void> {
-  const pieces = Array.from({ length: Math.ceil(bytes.length / mostBytes) }, (_, index) =>
-    bytes.subarray(index * mostBytes, (index + 1) * mostBytes),
-  );
-  await Promise.all(pieces.map((piece) => calls.run('writing', limitUs, () => write(piece))));
-}
-
-/** A device may change its address; two that fit give themselves away when the first one comes back. */
-function takingTurns() {
-  let last = '';
-  const before = new Set<string>();
-  return {
-    get both() {
-      return [...before, last].join(' and ');
-    },
-    cameBack(address: string): boolean {
-      if (address === last) return false;
-      if (before.has(address)) return true;
-      if (last !== '') before.add(last);
-      last = address;
-      return false;
-    },
-  };
 }
 
 function asFault(error: unknown): LinkFault {

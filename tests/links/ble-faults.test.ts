@@ -361,4 +361,29 @@ describeWithDbus('a Bluetooth link in trouble', () => {
     expect(link.frames).not.toContain('manufacturer-data/ffff 0902');
     expect(rig.service.calls.Connect ?? 0).toBe(0);
   });
+
+  test('what is advertised under a new address goes on; two that take turns are not mixed', async () => {
+    const made = (value: number) => ({ manufacturerData: { 65535: Uint8Array.of(7, value) } });
+    const first = new BleDevice('C0:FF:EE:00:00:05', made(1));
+    const second = new BleDevice('C0:FF:EE:00:00:06', made(2));
+    second.on = false;
+    rig.service.place(first);
+    rig.service.place(second);
+    const find = { ...byAddress(), address: null, manufacturerData: { company: 0xffff, begins: '07' } };
+    const link = session({ kind: 'advertised' }, find);
+    await link.untilLink('open');
+    first.advertise(made(3));
+    await link.until(() => link.frames.includes('manufacturer-data/ffff 0703'));
+    second.appear();
+    second.advertise(made(4));
+    await link.until(() => link.frames.includes('manufacturer-data/ffff 0704'));
+    expect(link.last?.state).toBe('open');
+    first.advertise(made(5));
+    const { reason, detail } = await link.untilLink('closed');
+    expect([reason, detail]).toEqual([
+      'ambiguous',
+      'manufacturer data ffff 07 is advertised by C0:FF:EE:00:00:05 and C0:FF:EE:00:00:06: give the address',
+    ]);
+    expect(link.frames).not.toContain('manufacturer-data/ffff 0705');
+  });
 });
