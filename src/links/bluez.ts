@@ -88,8 +88,13 @@ class BluezRadio implements BleRadio {
     this.#stopHearing = this.#tree.watch(({ kind, path, of, properties }) => {
       if (of === DEVICE && kind !== 'removed' && ARRIVALS.some((name) => name in properties)) tell(path, properties);
     });
-    const filter = { Transport: text('le'), DuplicateData: flag(true) };
-    await this.#call(this.#path, ADAPTER, 'SetDiscoveryFilter', 'a{sv}', [filter]);
+    const le = { Transport: text('le') };
+    const filter = (settings: object): Promise<void> =>
+      this.#call(this.#path, ADAPTER, 'SetDiscoveryFilter', 'a{sv}', [settings]);
+    // an older BlueZ does not know that data are wanted again that have not changed
+    await filter({ ...le, DuplicateData: flag(true) }).catch((error: unknown) =>
+      error instanceof LinkFault && error.reason === 'io-error' ? filter(le) : Promise.reject(error),
+    );
     try {
       await this.#call(this.#path, ADAPTER, 'StartDiscovery');
     } catch (error) {

@@ -301,6 +301,14 @@ describeWithDbus('a Bluetooth link in trouble', () => {
     expect((await streamed.untilLink('closed')).reason).toMatch(/^(forbidden|busy)$/);
   });
 
+  test('B10: an older service that does not know every setting of a search is searched with all the same', async () => {
+    rig.service.refusals.set('SetDiscoveryFilter', { name: 'InvalidArguments', text: 'Invalid arguments', times: 1 });
+    const link = session(notified('2a6e'));
+    await link.untilLink('open');
+    expect(link.changes.map(({ state }) => state)).toEqual(['opening', 'open']);
+    expect(rig.service.calls.SetDiscoveryFilter).toBe(2);
+  });
+
   test('a value that another program on the bus makes up is not taken', async () => {
     const link = session(notified('2a6e'));
     await link.untilLink('open');
