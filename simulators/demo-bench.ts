@@ -1,6 +1,6 @@
 import { lineInstruments } from './demo-modbus.ts';
 import { GEAR_OIL } from './fluid.ts';
-import type { PortAddress } from './port.ts';
+import type { BleAddress, PortAddress } from './port.ts';
 import { volumeM3 } from './pot.ts';
 import { POT, REFERENCE_C, WINDOW_C } from './workshop.ts';
 
@@ -16,7 +16,7 @@ function strapping(): string {
 }
 
 /** The bench file of the demonstration, as a person would write it. */
-export function demoBench(probe: PortAddress, sonar: PortAddress): string {
+export function demoBench(probe: PortAddress | BleAddress, sonar: PortAddress): string {
   return benchFile(boardInstruments(probe, sonar), { resistance: 'probe.resistance', flight: 'sonar.flight' });
 }
 
@@ -25,7 +25,7 @@ export function modbusDemoBench(address: PortAddress): string {
   return benchFile(lineInstruments(address, link), { resistance: 'line.resistance', flight: 'line.flight' });
 }
 
-function boardInstruments(probe: PortAddress, sonar: PortAddress): string {
+function boardInstruments(probe: PortAddress | BleAddress, sonar: PortAddress): string {
   return `# The boards that talk: where their bytes come from and how to read them.
 instruments:
   probe:
@@ -115,8 +115,9 @@ journal: ./demo.journal
 `;
 }
 
-function link(address: PortAddress): string {
+function link(address: PortAddress | BleAddress): string {
   if (address.kind === 'tcp') return `{ tcp: "${address.host}:${address.port}" }`;
+  if (address.kind === 'ble') return `{ ble: { address: "${address.address}", text: { from: ${address.from} } } }`;
   const file = address.path.slice(address.path.lastIndexOf('/') + 1);
   return `{ serial: ./${file}, baud: 115200 }`;
 }

@@ -1,11 +1,12 @@
 import fs from 'node:fs';
 import path from 'node:path';
+import { type BleAir, startBleAir } from './ble-port.ts';
 import type { Board } from './board.ts';
 import { demoBench, modbusDemoBench } from './demo-bench.ts';
 import { DemoLine } from './demo-modbus.ts';
 import { type DemoWorld, demoWorld, REPLUG_AFTER_S, UNPLUG_AT_S } from './demo-world.ts';
 import { ptysAvailable } from './libc.ts';
-import type { Port } from './port.ts';
+import type { BleAddress, Port, PortAddress } from './port.ts';
 import { PtyPort } from './pty.ts';
 import { pace, realTimers, type Timers } from './scheduler.ts';
 import { TcpPort } from './tcp-port.ts';
@@ -13,8 +14,11 @@ import { FIRST_ADDING_AT_S, REFERENCE_C, WINDOW_C, type Workshop } from './works
 
 export type PortKind = 'pty' | 'tcp';
 
-/** What the boards speak: lines of text, or Modbus on one line that they share. */
-export type DemoInstruments = 'text' | 'modbus';
+/**
+ * What the boards speak: lines of text, Modbus on one line that they share, or the probe's lines over Bluetooth LE, which
+ * needs dbus-daemon.
+ */
+export type DemoInstruments = 'text' | 'modbus' | 'ble';
 
 export interface DemoOptions {
   /** For the bench file, the links to the ports, and the journal; made if missing. */
@@ -32,12 +36,16 @@ export interface DemoOptions {
 export interface Demo {
   readonly benchFile: string;
   readonly ports: PortKind;
+  /** The bus with the simulated Bluetooth service; null without Bluetooth. */
+  readonly bluetoothBus: string | null;
   /** The truth, for comparison. */
   readonly world: Workshop;
   /** A few lines for people: what is simulated and what will happen. */
   describe(): string;
   stop(): Promise<void>;
 }
+
+type DemoPort = Port<PortAddress | BleAddress>;
 
 export const DEMO_SEED = 20_260;
 
@@ -51,20 +59,22 @@ export async function startDemo(options: DemoOptions): Promise<Demo> {
   fs.mkdirSync(dir, { recursive: true });
   const portFor = (name: string): Port => (kind === 'pty' ? new PtyPort(path.join(dir, `${name}.tty`)) : new TcpPort());
   const line = instruments === 'modbus' ? new DemoLine() : null;
-  const probePort = portFor(line === null ? 'probe' : 'line');
-  const sonarPort = line === null ? portFor('sonar') : probePort;
+  const air: BleAir | null = instruments === 'ble' ? await startBleAir() : null;
+  const linePort = portFor(line === null ? 'probe' : 'line');
+  const probePort: DemoPort = air?.portFor('probe') ?? linePort;
+  const sonarPort = line === null ? portFor('sonar') : linePort;
   const ports = [...new Set([probePort, sonarPort])];
-  const portOf = (board: Board) => (board.name === 'probe' ? probePort : sonarPort);
+  const portOf = (board: Board): DemoPort => (board.name === 'probe' ? probePort : sonarPort);
   let stopped = false;
   const complain = (error: Error) => log(`demo: ${error.message}`);
   /** Bytes lost with the cable are part of the show; other faults are told. */
-  const send = (port: Port, bytes: Uint8Array) => {
+  const send = (port: DemoPort, bytes: Uint8Array) => {
     port.write(bytes).catch((error: Error) => {
       if (port.plugged) complain(error);
     });
   };
   const tell = (nowS: number, what: string) => log(`demo ${nowS.toFixed(0)} s: ${what}`);
-  const plugIn = async (port: Port, board: Board) => {
+  const plugIn = async (port: DemoPort, board: Board) => {
     await port.plug();
     if (stopped) return port.unplug();
     const { nowS } = world.simulation;
@@ -109,22 +119,25 @@ export async function startDemo(options: DemoOptions): Promise<Demo> {
       board.powerUp(0);
     }
     const benchFile = path.join(dir, 'bench.yaml');
-    const { address } = probePort;
-    fs.writeFileSync(benchFile, line === null ? demoBench(address, sonarPort.address) : modbusDemoBench(address));
+    const text = line === null ? demoBench(probePort.address, sonarPort.address) : modbusDemoBench(linePort.address);
+    fs.writeFileSync(benchFile, text);
     const halt = pace(world.simulation, timers);
     return {
       benchFile,
       ports: kind,
+      bluetoothBus: air?.bus ?? null,
       world: world.workshop,
       describe: () => describe(kind, instruments, dir, seed),
       stop: async () => {
         stopped = true;
         halt();
         await Promise.all(ports.map((port) => port.unplug()));
+        await air?.stop();
       },
     };
   } catch (error) {
     await Promise.all(ports.map((port) => port.unplug()));
+    await air?.stop();
     throw error;
   }
 }
@@ -134,6 +147,9 @@ function describe(kind: PortKind, instruments: DemoInstruments, dir: string, see
   return [
     'Simulated: a water mill warms a small pot of oil from its sluice-lift gearbox.',
     `${talk} on ${kind === 'pty' ? `pseudo-terminals in ${dir}` : 'loopback TCP ports'}: a temperature probe and an ultrasonic gauge.`,
+    ...(instruments === 'ble'
+      ? ['The probe speaks over Bluetooth LE: a simulated service on a message bus of its own.']
+      : []),
     `The oil comes into its window of ${WINDOW_C.low} to ${WINDOW_C.high} °C in about a minute (reference ${REFERENCE_C} °C).`,
     `At ${UNPLUG_AT_S} s the probe's cable is out for ${REPLUG_AFTER_S} s; at ${FIRST_ADDING_AT_S} s somebody adds a little oil, later drains it, and so on.`,
     `Seed ${seed}: the same seed gives the same noise and the same wild values.`,

@@ -1,4 +1,5 @@
 import { brineBoard } from './brine-board.ts';
+import { cellarProbe } from './cellar-probe.ts';
 import { hexGauge } from './hex-gauge.ts';
 import { mashTun } from './mash-tun.ts';
 import { ovenBoard } from './oven-board.ts';
@@ -14,6 +15,7 @@ export type Instrument = (seed: number, lines: number) => readonly SentLine[];
 /** An instrument for each form of talking: what it sends, and the truth about it. */
 export const instruments: Readonly<Record<string, Instrument>> = {
   columns: (seed, lines) => brineBoard(Random.of(seed, 'columns'), lines),
+  gatt: (seed, lines) => cellarProbe(Random.of(seed, 'gatt'), lines),
   hexbytes: (seed, lines) => hexGauge(Random.of(seed, 'hexbytes'), lines),
   json: (seed, lines) => vatBoard(Random.of(seed, 'json'), lines),
   keyvalue: (seed, lines) => pressBoard(Random.of(seed, 'keyvalue'), lines),

@@ -3,10 +3,17 @@ export type PortAddress =
   | { readonly kind: 'serial'; readonly path: string }
   | { readonly kind: 'tcp'; readonly host: string; readonly port: number };
 
+/** The same for a board without a cable: its address, and the characteristic that sends its text. */
+export interface BleAddress {
+  readonly kind: 'ble';
+  readonly address: string;
+  readonly from: string;
+}
+
 /** The cable end of a simulated board. */
-export interface Port {
+export interface Port<Address = PortAddress> {
   /** The same after every replug. Known once plugged for the first time. */
-  readonly address: PortAddress;
+  readonly address: Address;
   readonly plugged: boolean;
   plug(): Promise<void>;
   /** Pulls the cable. What was not yet taken is lost, and its writes reject. May be called twice. */

@@ -132,6 +132,11 @@ export const ERRORS = {
     cause: 'Another program, or another Stillwell, listens on this port.',
     todo: 'Give another one with --port, or 0 for any free one.',
   },
+  'part-missing': {
+    words: 'A part of the system that this needs is not installed.',
+    cause: 'The demonstration over Bluetooth runs on a message bus of its own, which dbus-daemon provides.',
+    todo: 'Install what is named (on Debian `sudo apt install dbus`), or leave --instruments out.',
+  },
   'port-forbidden': {
     words: 'This user may not listen on this port.',
     cause: 'Ports below 1024 are kept for the system.',
@@ -197,7 +202,7 @@ export const LINK_WORDS: Readonly<Record<LinkReason, ErrorRow>> = {
   ambiguous: {
     words: 'More than one port fits.',
     cause: 'Devices of one make, told apart neither by a serial number nor by an answer.',
-    todo: 'Add serial-number or identify to the link, or give the path of its socket that `stillwell ports` lists.',
+    todo: 'Add serial-number or identify to the link, or give the path of its socket that `stillwell ports` lists; over Bluetooth, the address.',
   },
   refused: {
     words: 'The connection was refused.',
@@ -221,7 +226,8 @@ export const LINK_WORDS: Readonly<Record<LinkReason, ErrorRow>> = {
   },
   mute: {
     words: 'Connected, but silent.',
-    cause: 'Wrong speed (baud), a board that hangs, or a wire that is off.',
+    cause:
+      'Wrong speed (baud), a board that hangs, or a wire that is off; over Bluetooth, a device that sends on change only.',
     todo: 'Check the baud rate and the wiring; the port is re-opened by itself.',
   },
   resumed: {
@@ -234,5 +240,31 @@ export const LINK_WORDS: Readonly<Record<LinkReason, ErrorRow>> = {
     words: 'The port reported an error.',
     cause: 'A failing cable, hub or adapter.',
     todo: 'Try another cable or port; it is tried again by itself.',
+  },
+  'no-bluetooth': {
+    words: 'There is no Bluetooth here.',
+    cause: 'No adapter, or the Bluetooth service or the system bus that it speaks on is not running.',
+    todo: 'Do what the message says; Stillwell looks again by itself.',
+  },
+  'radio-off': {
+    words: 'Bluetooth is switched off.',
+    cause: 'The adapter is powered down or blocked.',
+    todo: '`bluetoothctl power on`; where it is blocked, `rfkill unblock bluetooth`.',
+  },
+  'not-in-range': {
+    words: 'The Bluetooth device is not heard.',
+    cause:
+      'It is off, asleep, too far away or behind metal, its battery is empty, or another program is connected to it.',
+    todo: 'Wake it and bring it nearer; `stillwell ports` lists what is heard.',
+  },
+  'link-lost': {
+    words: 'The Bluetooth link was lost.',
+    cause: 'Out of range, switched off, an empty battery, or something disturbs the radio.',
+    todo: 'Nothing, if it comes back; else bring it nearer and look at its battery.',
+  },
+  'lacks-value': {
+    words: 'The Bluetooth device has no such value.',
+    cause: 'Another UUID in the bench file than the device has, another device, or new firmware in it.',
+    todo: 'Compare the UUIDs in the bench file with those that the message lists.',
   },
 };

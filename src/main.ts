@@ -33,7 +33,9 @@ program
   .addOption(port)
   .addOption(log)
   .addOption(new Option('--seed <number>', 'seed of the simulated noise').argParser(wholeNumber))
-  .addOption(new Option('--instruments <kind>', 'what the boards speak').choices(['text', 'modbus']).default('text'))
+  .addOption(
+    new Option('--instruments <kind>', 'what the boards speak').choices(['text', 'modbus', 'ble']).default('text'),
+  )
   .option('--keep <folder>', 'keep the bench file and the record there')
   .action(async (options) => {
     const stopped = whenStopped();
@@ -80,7 +82,9 @@ program
 
 program
   .command('ports')
-  .description('list the serial ports with names that stay; with --modbus, the slaves that answer at one of them')
+  .description(
+    'list the serial ports with names that stay, and the Bluetooth LE devices in range; with --modbus, the slaves that answer at a port',
+  )
   .option('--modbus <range>', 'ask slaves for a sign of life, such as 1-16; nothing is asked without it')
   .option('--at <port>', 'the port to ask at, or host:port (default: the only one)')
   .option('--baud <number>', 'speed of a serial port', wholeNumber)
@@ -100,9 +104,14 @@ program
 
 program
   .command('capture <port>')
-  .description('record what a port sends, byte by byte: a path that `stillwell ports` lists, or host:port')
+  .description(
+    'record what a port sends, byte by byte: a path or a Bluetooth address that `stillwell ports` lists, or host:port',
+  )
   .requiredOption('--out <file>', 'where to: FILE.raw takes the bytes, FILE.json what and when')
   .option('--baud <number>', 'speed of a serial port', Number)
+  .option('--notify <uuid...>', 'of a Bluetooth device: the characteristics whose values are recorded')
+  .option('--text <uuid>', 'of a Bluetooth device: the characteristic that sends text')
+  .option('--advertised', 'of a Bluetooth device: what it advertises, without a connection')
   .option('--seconds <number>', 'stop after so long (default: Ctrl-C)', Number)
   .action(async (from, options) => {
     const { capture } = await import('./commands/capture.ts');

@@ -1,17 +1,17 @@
 /** Settings of the driver, and how bytes become numbers. */
+import { type NumberType, numberAt, WIDTHS } from '../../src/kit/binary.ts';
 import { CHECKSUMS, checksumBytes } from '../../src/kit/checksum.ts';
 import { z } from '../../src/kit/driver.ts';
 import { lineOptions, signalMap } from '../../src/kit/line-options.ts';
 
-const WIDTHS = { u8: 1, i8: 1, u16: 2, i16: 2, u32: 4, i32: 4, f32: 4 } as const;
-type FieldType = keyof typeof WIDTHS;
+const TYPES = ['u8', 'i8', 'u16', 'i16', 'u32', 'i32', 'f32'] as const satisfies readonly NumberType[];
 
 const order = z.enum(['big', 'little']);
 
 const field = z.strictObject({
   at: z.int().min(0).max(255).describe('Where its first byte stands; the first of the answer is 0'),
   type: z
-    .enum(Object.keys(WIDTHS) as [FieldType, ...FieldType[]])
+    .enum(TYPES)
     .describe("u for whole numbers from 0, i for signed ones (two's complement), f32 for IEEE 754; with the bits"),
   order: order.default('big').describe('Which byte comes first: the most significant (big) or the least (little)'),
   scale: z
@@ -67,16 +67,5 @@ export function textBytes(text: string): Uint8Array | null {
 }
 
 export function fieldValue(bytes: Uint8Array, { at, type, order, scale }: Field): number {
-  const view = new DataView(bytes.buffer, bytes.byteOffset + at, WIDTHS[type]);
-  return READ[type](view, order === 'little') * scale + 0;
+  return numberAt(bytes, at, type, order) * scale + 0;
 }
-
-const READ: Readonly<Record<FieldType, (view: DataView, little: boolean) => number>> = {
-  u8: (view) => view.getUint8(0),
-  i8: (view) => view.getInt8(0),
-  u16: (view, little) => view.getUint16(0, little),
-  i16: (view, little) => view.getInt16(0, little),
-  u32: (view, little) => view.getUint32(0, little),
-  i32: (view, little) => view.getInt32(0, little),
-  f32: (view, little) => view.getFloat32(0, little),
-};

@@ -5,6 +5,7 @@ import {
   type InstrumentDescription,
   TYPED,
 } from '../core/description.ts';
+import { bleIdentity } from '../links/ble-find.ts';
 
 export interface Identity {
   readonly name: string;
@@ -29,6 +30,10 @@ function ofInstrument({ id, identity, link }: InstrumentDescription): Identity {
     if (find.by === 'usb' && find.serialNumber !== null)
       return { name: `usb ${find.serialNumber}`, by: 'its USB serial number', certain: true };
     if (identify !== null) return { name: `answers ${identify.expect}`, by: 'its answer', certain: true };
+  }
+  if (link.kind === 'ble') {
+    const name = bleIdentity(link.find);
+    if (name !== null) return { name, by: 'what it tells over Bluetooth', certain: true };
   }
   return { name: `instrument ${id}`, by: 'its name on this bench', certain: false };
 }

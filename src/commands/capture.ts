@@ -1,8 +1,9 @@
 /** `stillwell capture`: what a port sends, as it comes, in two files. */
 import { closeSync, openSync, writeSync } from 'node:fs';
-import type { LinkDescription } from '../core/description.ts';
+import type { BleTake, LinkDescription } from '../core/description.ts';
 import type { LinkReason } from '../core/events.ts';
 import { LINK_WORDS, StillwellError } from '../errors.ts';
+import { characteristicName } from '../kit/uuid.ts';
 import { realClock } from '../links/clock.ts';
 import { type Clock, type Connection, LinkFault } from '../links/contract.ts';
 import { messageOf, shown } from '../links/door-parts.ts';
@@ -15,9 +16,15 @@ export interface CaptureOptions {
   readonly out: string;
   readonly baud?: number;
   readonly seconds?: number;
+  /** Of a Bluetooth device: the characteristics that send values, the one that sends text, or what it advertises. */
+  readonly notify?: readonly string[];
+  readonly text?: string;
+  readonly advertised?: boolean;
 }
 
 const LONGEST_LINE = 512;
+/** Of what can only be read. */
+const READ_EVERY_US = 1_000_000;
 
 /**
  * Records until `stopped` settles, the time is over, or the connection ends. FILE.raw holds the bytes; FILE.json says
@@ -31,7 +38,7 @@ export async function capture(
   stopped: Promise<void>,
   clock: Clock = realClock(),
 ): Promise<number> {
-  const link = linkOf(port, options.baud);
+  const link = linkOf(port, options);
   if (options.seconds !== undefined && !(options.seconds > 0)) {
     throw new StillwellError('capture-failed', port, '--seconds takes a number above 0');
   }
@@ -85,13 +92,33 @@ export async function capture(
   }
 }
 
-function linkOf(port: string, baud: number | undefined): LinkDescription {
+function linkOf(port: string, { baud, ...ble }: CaptureOptions): LinkDescription {
   const [, six, name, number] = /^(?:\[([\da-fA-F:.]+)\]|([\w.-]+)):(\d{1,5})$/.exec(port) ?? [];
   if (number !== undefined) return { kind: 'tcp', host: six ?? name ?? '', port: Number(number) };
+  if (/^[\da-f]{2}(?::[\da-f]{2}){5}$/i.test(port)) {
+    const find = { address: port.toUpperCase(), service: null, serviceData: null, manufacturerData: null };
+    return { kind: 'ble', find, adapter: null, take: takeOf(port, ble) };
+  }
   if (baud === undefined || !Number.isInteger(baud) || baud < 50) {
     throw new StillwellError('capture-failed', port, 'a serial port needs --baud, a whole number such as 9600');
   }
   return { kind: 'serial', find: { by: 'path', path: port }, baud, identify: null };
+}
+
+function takeOf(port: string, { notify = [], text, advertised }: Omit<CaptureOptions, 'baud'>): BleTake {
+  const named = (uuid: string): string => {
+    const name = characteristicName(uuid);
+    if (name === null) throw new StillwellError('capture-failed', port, `${shown(uuid)} is no UUID such as 2a6e`);
+    return name;
+  };
+  const ways = [notify.length > 0, text !== undefined, advertised === true].filter(Boolean);
+  if (ways.length !== 1) {
+    const words = 'a Bluetooth device needs one of --notify, --text and --advertised';
+    throw new StillwellError('capture-failed', port, words);
+  }
+  if (advertised === true) return { kind: 'advertised' };
+  if (text !== undefined) return { kind: 'text', from: named(text), to: null };
+  return { kind: 'values', notify: notify.map(named), read: [], everyUs: READ_EVERY_US };
 }
 
 interface End {

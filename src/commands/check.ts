@@ -17,6 +17,7 @@ import {
 } from '../core/description.ts';
 import { StillwellError } from '../errors.ts';
 import type { DriverRegistry } from '../kit/driver.ts';
+import { bleWords } from '../links/ble-find.ts';
 import { shown } from '../links/door-parts.ts';
 import { findWords, isMovingName } from '../links/find.ts';
 import type { Out } from './out.ts';
@@ -123,6 +124,8 @@ function linkWords(link: LinkDescription): string {
     }
     case 'tcp':
       return `${link.host}:${link.port}`;
+    case 'ble':
+      return `Bluetooth ${bleWords(link.find)}`;
     case 'stdin':
       return 'standard input';
     case 'memory':

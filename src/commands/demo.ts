@@ -10,15 +10,18 @@ export interface DemoOptions {
   readonly log: string;
   readonly seed?: number;
   /** What the simulated boards speak; text without it. */
-  readonly instruments?: 'text' | 'modbus';
+  readonly instruments?: 'text' | 'modbus' | 'ble';
   /** Folder for the bench file and the record; kept. Without it a temporary one, removed at the end. */
   readonly keep?: string;
 }
 
 export async function demo(options: DemoOptions, out: NodeJS.WritableStream): Promise<Pick<Running, 'stop' | 'url'>> {
   const { startDemo } = await import('../../simulators/demo.ts');
+  const { dbusDaemonAvailable } = await import('../../simulators/private-bus.ts');
   if (options.keep !== undefined && statSync(options.keep, { throwIfNoEntry: false })?.isFile())
     throw new StillwellError('file-unwritable', options.keep, 'it is a file, a folder is wanted');
+  if (options.instruments === 'ble' && !dbusDaemonAvailable())
+    throw new StillwellError('part-missing', 'demo --instruments ble', 'dbus-daemon');
   const dir = options.keep ?? mkdtempSync(join(tmpdir(), 'stillwell-demo-'));
   const world = await startDemo({
     dir,
@@ -29,7 +32,11 @@ export async function demo(options: DemoOptions, out: NodeJS.WritableStream): Pr
     await world.stop();
     if (options.keep === undefined) rmSync(dir, { recursive: true, force: true });
   };
-  const running = await run(world.benchFile, { log: options.log, port: options.port ?? 8720 }).catch(async (error) => {
+  const running = await run(world.benchFile, {
+    log: options.log,
+    port: options.port ?? 8720,
+    ...(world.bluetoothBus === null ? {} : { bluetoothBus: world.bluetoothBus }),
+  }).catch(async (error) => {
     await clearUp();
     throw error;
   });

@@ -12,8 +12,10 @@ import { loadBench } from '../config/load.ts';
 import { StillwellError } from '../errors.ts';
 import { startFeed } from '../feed/server.ts';
 import { openJournal } from '../journal/journal.ts';
+import { bluez } from '../links/bluez.ts';
 import { realClock } from '../links/clock.ts';
 import { doorFor } from '../links/make.ts';
+import { listPorts } from '../links/ports.ts';
 import { supervise } from '../links/supervise.ts';
 import { SOFTWARE } from '../software.ts';
 import { readableLine } from './log-line.ts';
@@ -22,6 +24,8 @@ export interface RunOptions {
   readonly port?: number;
   readonly journal?: string;
   readonly log: string;
+  /** Where the Bluetooth service is, as in DBUS_SYSTEM_BUS_ADDRESS; without it, on the system bus. */
+  readonly bluetoothBus?: string;
 }
 
 export interface Running {
@@ -51,11 +55,11 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
     clock,
     log,
     openJournal: (events) => openJournal(journalPath, events),
-    openLink: ({ driver, options, link, intervalUs, id }, onEvent) =>
+    openLink: ({ driver, options: settings, link, intervalUs, id }, onEvent) =>
       supervise({
-        door: doorFor(link, clock),
+        door: doorFor(link, clock, {}, listPorts, bluez(options.bluetoothBus)),
         instrument: id,
-        framing: (drivers[driver] as (typeof drivers)[string]).framing(options),
+        framing: (drivers[driver] as (typeof drivers)[string]).framing(settings),
         clock,
         intervalUs,
         onEvent,

@@ -3,6 +3,7 @@
  * channels, limits with each other. Each check holds its tongue while a part that it needs is not understood.
  */
 import type { QuantityKind } from '../core/description.ts';
+import { bleDevice, ofBle } from './ble-relations.ts';
 import { ofSourceOf } from './channel-relations.ts';
 import type { BenchDraft, Channel, Instrument } from './draft.ts';
 import { ofFluidAndVessel, ofLaw } from './law-relations.ts';
@@ -37,7 +38,7 @@ export function checkRelations(draft: BenchDraft): Finding[] {
 }
 
 /** Ways to a device; a link takes one of them. */
-const WAYS = ['serial', 'usb', 'any', 'tcp', 'stdin'] as const;
+const WAYS = ['serial', 'usb', 'any', 'tcp', 'stdin', 'ble'] as const;
 
 /** What a key of a serial port sets. */
 const SETS = { baud: 'speed to set', parity: 'parity', 'stop-bits': 'stop bits' } as const;
@@ -48,20 +49,21 @@ function ofLink({ id, link }: Draft<Instrument>): Finding[] {
   // A key that is there but not understood was told already.
   const [way, ...others] = WAYS.filter((name) => name in link);
   if (way === undefined) {
-    return [finding(path, 'the link leads nowhere', 'serial with baud, or usb, any, tcp, stdin', { at: 'key' })];
+    return [finding(path, 'the link leads nowhere', 'serial with baud, or usb, any, tcp, stdin, ble', { at: 'key' })];
   }
   if (others.length > 0) {
     const words = `a link is either ${way} or ${others.join(' or ')}`;
     return [finding([...path, others[0] as string], words, 'one of them', { at: 'key' })];
   }
-  if (way === 'tcp' || way === 'stdin') {
-    return (['baud', 'parity', 'stop-bits', 'identify'] as const)
+  if (way === 'tcp' || way === 'stdin' || way === 'ble') {
+    const serialOnly = (['baud', 'parity', 'stop-bits', 'identify'] as const)
       .filter((name) => name in link)
       .map((name) => {
         const words =
           name === 'identify' ? `a ${way} link is not asked who it is` : `a ${way} link has no ${SETS[name]}`;
         return finding([...path, name], words, `${name} at a serial port only`, { at: 'key' });
       });
+    return link.ble === undefined ? serialOnly : [...serialOnly, ...ofBle(link.ble, [...path, 'ble'])];
   }
   const found: Finding[] = [];
   if (!('baud' in link)) {
@@ -101,6 +103,10 @@ function sharedPorts(instruments: readonly Draft<Instrument>[]): Finding[] {
 function wayOf(link: Draft<Instrument>['link']): readonly [string, string, string] | readonly [null, '', ''] {
   if (link?.serial !== undefined) {
     return ['serial', link.serial.replace(/\/+/g, '/').replace(/^com(?=\d+$)/i, 'COM'), 'the port is'];
+  }
+  if (link?.ble !== undefined) {
+    const device = bleDevice(link.ble);
+    return device === null ? [null, '', ''] : ['ble', `ble ${device}`, 'the device is'];
   }
   if (link?.stdin !== undefined) return ['stdin', 'stdin', 'standard input is'];
   const answer = link?.identify?.expect;

@@ -11,6 +11,7 @@ import {
   TYPED,
 } from '../core/description.ts';
 import type { LawDescription } from '../core/laws/law-of.ts';
+import { resolveBle } from './ble-relations.ts';
 import type { Channel, Head, Instrument } from './draft.ts';
 import { type FluidKeys, resolveFluid } from './fluid-schema.ts';
 import { ANY_NUMBER, behindScale, classUncertainty, resolveLaw } from './law.ts';
@@ -67,12 +68,13 @@ export function settingsOf({ head }: Complete, dir: string): BenchSettings {
 
 function instrumentOf({ id, driver, options, link, identity, every }: Instrument, dir: string): InstrumentDescription {
   const named = identity === undefined ? {} : { identity: identity.trim() };
-  return { id, driver, options: options.value, link: linkOf(link, dir), ...named, intervalUs: every };
+  return { id, driver, options: options.value, link: linkOf(link, dir, every), ...named, intervalUs: every };
 }
 
-function linkOf(link: Instrument['link'], dir: string): LinkDescription {
+function linkOf(link: Instrument['link'], dir: string, everyUs: number): LinkDescription {
   if (link.tcp !== undefined) return { kind: 'tcp', host: link.tcp.host, port: link.tcp.port };
   if (link.stdin !== undefined) return { kind: 'stdin' };
+  if (link.ble !== undefined) return resolveBle(link.ble, everyUs);
   const { baud, parity, 'stop-bits': stopBits, identify } = link;
   if (baud === undefined) throw new TypeError('a serial link without a speed passed the checks');
   return {

@@ -4,6 +4,7 @@
  */
 import { z } from 'zod';
 import { escapedBytes } from '../kit/line-options.ts';
+import { BLE_SECTIONS, bleSchema } from './ble-schema.ts';
 import { channelSchema, echoSchema, scaleSchema } from './channel-schema.ts';
 import { CONTROL, key, quantity, text, understood, whole, word } from './fields.ts';
 import { FLUID_SECTIONS, fluidSchema } from './fluid-schema.ts';
@@ -167,6 +168,12 @@ export const linkSchema = z.strictObject({
     example: 'true',
     otherwise: 'needs one of the others',
   }),
+  ble: key(bleSchema.optional(), {
+    meaning: 'A Bluetooth LE device, over the Bluetooth service of Linux; `stillwell ports` lists those in range.',
+    form: 'the keys of a Bluetooth device: how it is known, and what is taken from it',
+    example: '{ address: "C0:FF:EE:00:00:01", notify: ["2a6e"] }',
+    otherwise: 'needs one of the others',
+  }),
 });
 
 /** The keys of an instrument that do not belong to its driver. */
@@ -178,7 +185,7 @@ export const instrumentSchema = z.strictObject({
   }),
   link: key(linkSchema, {
     meaning: 'Where its bytes come from.',
-    form: 'the keys of a link: serial and baud, or usb, any, tcp, stdin',
+    form: 'the keys of a link: serial and baud, or usb, any, tcp, stdin, ble',
     example: '{ serial: /dev/serial/by-id/usb-probe-0001, baud: 115200 }',
   }),
   identity: key(text(80).optional(), {
@@ -269,6 +276,7 @@ export const SECTIONS = [
   { title: 'Its link', at: 'instruments.<name>.link', schema: linkSchema },
   { title: 'A device found over USB', at: 'instruments.<name>.link.usb', schema: usbSchema },
   { title: 'A device that is asked who it is', at: 'instruments.<name>.link.identify', schema: identifySchema },
+  ...BLE_SECTIONS,
   { title: 'A channel', at: 'channels.<name>', schema: channelSchema('temperature', 'value') },
   { title: 'The scale of a channel', at: 'channels.<name>.scale', schema: scaleSchema },
   { title: 'Its echo', at: 'channels.<name>.echo', schema: echoSchema },

@@ -61,6 +61,13 @@ export type LinkDescription =
       readonly identify: Identify | null;
     }
   | { readonly kind: 'tcp'; readonly host: string; readonly port: number }
+  | {
+      readonly kind: 'ble';
+      readonly find: BleFind;
+      /** The name of the radio, such as hci0; null for the first that is on. */
+      readonly adapter: string | null;
+      readonly take: BleTake;
+    }
   /** What is piped into the process; ends once and for all. */
   | { readonly kind: 'stdin' }
   | { readonly kind: 'memory'; readonly name: string };
@@ -77,6 +84,29 @@ export type PortFind =
     }
   /** Any port that the system lists, until one gives the right answer. */
   | { readonly by: 'answer' };
+
+/** How a Bluetooth LE device is known: all that is given must fit. UUIDs by their short names, bytes in hexadecimal. */
+export interface BleFind {
+  /** "C0:FF:EE:00:00:01" */
+  readonly address: string | null;
+  readonly service: string | null;
+  readonly serviceData: { readonly uuid: string; readonly begins: string } | null;
+  readonly manufacturerData: { readonly company: number; readonly begins: string } | null;
+}
+
+/** What is taken from a Bluetooth LE device. A characteristic is named by its UUID, ".2" for the second that has it. */
+export type BleTake =
+  /** Values, each as a line of its name and its bytes: those that the device sends, and those that are read every so often. */
+  | {
+      readonly kind: 'values';
+      readonly notify: readonly string[];
+      readonly read: readonly string[];
+      readonly everyUs: number;
+    }
+  /** Text as from a serial line: the characteristic that sends it, and the one that takes it. */
+  | { readonly kind: 'text'; readonly from: string; readonly to: string | null }
+  /** What it advertises, without a connection. */
+  | { readonly kind: 'advertised' };
 
 export interface Identify {
   /** What is asked: one character for each byte. */

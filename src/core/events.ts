@@ -92,6 +92,12 @@ export const LINK_REASONS = [
   'resumed',
   'stopped',
   'io-error',
+  // by Bluetooth
+  'no-bluetooth',
+  'radio-off',
+  'not-in-range',
+  'link-lost',
+  'lacks-value',
 ] as const;
 export type LinkReason = (typeof LINK_REASONS)[number];
 

@@ -4,6 +4,9 @@ import type { ByteFrameEvents } from '../kit/byte-frames.ts';
 import type { Framing } from '../kit/driver.ts';
 import { rtuStage } from '../kit/modbus-rtu.ts';
 import { tcpStage } from '../kit/modbus-tcp.ts';
+import { bleDoor } from './ble.ts';
+import type { BleStack } from './ble-stack.ts';
+import { bluez } from './bluez.ts';
 import { type Clock, type Door, type FrameStage, LinkFault } from './contract.ts';
 import { lineStage, type StageEvents } from './line-stage.ts';
 import { listPorts, type PortRow } from './ports.ts';
@@ -15,16 +18,20 @@ import { tcpDoor } from './tcp.ts';
 /**
  * @param twins doors of devices in memory, by the name in their description
  * @param list the serial ports that there are
+ * @param stack the Bluetooth software of this platform
  */
 export function doorFor(
   link: LinkDescription,
   clock: Clock,
   twins: Readonly<Record<string, Door>> = {},
   list: () => Promise<readonly PortRow[]> = listPorts,
+  stack: BleStack = bluez(),
 ): Door {
   switch (link.kind) {
     case 'serial':
       return searchDoor({ link, clock, list, doorTo: (path) => serialDoor({ ...link, path, clock }) });
+    case 'ble':
+      return bleDoor({ link, clock, stack });
     case 'stdin':
       return stdinDoor();
     case 'tcp':

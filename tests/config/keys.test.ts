@@ -36,7 +36,7 @@ const KEYS: readonly Row[] = [
     'an unknown key in brackets',
     [['baud: 115200', 'boud: 115200']],
     [
-      '5:35 unknown key "boud": one of "serial", "usb", "any", "baud", "parity", "stop-bits", "identify", "tcp", "stdin" → baud',
+      '5:35 unknown key "boud": one of "serial", "usb", "any", "baud", "parity", "stop-bits", "identify", "tcp", "stdin", "ble" → baud',
     ],
   ],
   [
@@ -123,7 +123,7 @@ const KEYS: readonly Row[] = [
       ['  compensation: { slope: 0.25 mm/K, uncertainty: 0.03 mm/K }', '  compensation: 0.25 mm/K'],
     ],
     [
-      '10:11 "192.0.2.7" is not a block of keys: the keys of a link: serial and baud, or usb, any, tcp, stdin',
+      '10:11 "192.0.2.7" is not a block of keys: the keys of a link: serial and baud, or usb, any, tcp, stdin, ble',
       '30:17 "0.25 mm/K" is not a block of keys: vessel-and-fluid, or chart, or the keys slope and uncertainty',
     ],
   ],

@@ -6,7 +6,7 @@ const LINKS: readonly Row[] = [
   [
     'no port at all',
     [['{ tcp: "192.0.2.7:4001" }', '{}']],
-    ['10:5 the link leads nowhere: serial with baud, or usb, any, tcp, stdin'],
+    ['10:5 the link leads nowhere: serial with baud, or usb, any, tcp, stdin, ble'],
   ],
   [
     'both kinds',

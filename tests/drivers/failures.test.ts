@@ -149,6 +149,7 @@ describe('S20: text that looks like a number to a computer only', () => {
     columns: [{ separator: ';', columns: ['_', 'v', '_'] }, (odd) => `a;${odd};b`],
     keyvalue: [{ signals: { v: 'T' }, between: ';' }, (odd) => `a=1;T=${odd};b=2`],
     nmea: [{ signals: { v: { sentence: 'XDR', field: 2 } }, unchecked: 'take' }, (odd) => `$IIXDR,C,${odd},C,A`],
+    gatt: [{ signals: { v: { of: '2a6e' } } }, (odd) => `2a6e 66${odd}`],
     json: [{ signals: { v: 'v' } }, (odd) => `{"v":${odd}}`],
     hexbytes: [{ length: 2, signals: { v: { at: 0, type: 'u16' } } }, (odd) => `1A ${odd}`],
   };

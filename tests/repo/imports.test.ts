@@ -18,6 +18,7 @@ const TABLE: readonly Row[] = [
   { room: /^src\/kit\//, may: [CORE, own('src/kit'), /^zod$/] },
   { room: /^drivers\/index\.ts$/, may: [/^drivers\//, /^src\/kit\/driver\.ts$/] },
   { room: /^drivers\/columns\//, may: [/^src\/kit\//, own('drivers/columns')] },
+  { room: /^drivers\/gatt\//, may: [/^src\/kit\//, own('drivers/gatt')] },
   { room: /^drivers\/hexbytes\//, may: [/^src\/kit\//, own('drivers/hexbytes')] },
   { room: /^drivers\/json\//, may: [/^src\/kit\//, own('drivers/json')] },
   { room: /^drivers\/keyvalue\//, may: [/^src\/kit\//, own('drivers/keyvalue')] },
@@ -30,10 +31,13 @@ const TABLE: readonly Row[] = [
     room: /^src\/config\//,
     may: [CORE, ERRORS, /^src\/kit\//, own('src/config'), NODE, /^(yaml|zod|fastest-levenshtein|@lhncbc\/ucum-lhc)$/],
   },
-  { room: /^src\/calibrations\//, may: [CORE, ERRORS, own('src/calibrations'), NODE, /^(zod|csv-parse)(\/sync)?$/] },
+  {
+    room: /^src\/calibrations\//,
+    may: [CORE, ERRORS, own('src/calibrations'), /^src\/links\/ble-find\.ts$/, NODE, /^(zod|csv-parse)(\/sync)?$/],
+  },
   {
     room: /^src\/links\//,
-    may: [CORE, ERRORS, /^src\/kit\//, own('src/links'), NODE, /^(serialport|@serialport\/.*)$/],
+    may: [CORE, ERRORS, /^src\/kit\//, own('src/links'), NODE, /^(serialport|@serialport\/.*|@jellybrick\/dbus-next)$/],
   },
   { room: /^src\/journal\//, may: [CORE, ERRORS, own('src/journal'), NODE, /^(better-sqlite3|cborg)$/] },
   {
@@ -64,7 +68,10 @@ const TABLE: readonly Row[] = [
   { room: /^src\/(bench|admission|calendar)\.ts$/, may: [/^src\//, /^drivers\/index\.ts$/, NODE, /^pino$/] },
   { room: /^src\/commands\//, may: [/^src\//, /^drivers\/index\.ts$/, /^simulators\//, NODE, /^pino$/] },
   { room: /^src\/main\.ts$/, may: [/^src\//, /^commander$/] },
-  { room: /^simulators\//, may: [own('simulators'), /^src\/links\/contract\.ts$/, NODE, /^koffi$/] },
+  {
+    room: /^simulators\//,
+    may: [own('simulators'), /^src\/links\/contract\.ts$/, NODE, /^(koffi|@jellybrick\/dbus-next)$/],
+  },
   { room: /^tests\//, may: [/./] },
 ];
 

@@ -21,6 +21,7 @@ test('the check values of the simulated instruments are the published ones', () 
 /** One line of each instrument as its board's description prints it. */
 const SHAPES: Readonly<Record<string, RegExp>> = {
   columns: /^sonar;\d+\.\d\d;mm;q=\d\d\n$/,
+  gatt: /^(2a6[def]|2a1[c9]|6f1c0001-3d52-4c1e-9a6e-0b7d5c2f8a11) ([0-9a-f]{2})+\n$/,
   hexbytes: /^A5( [0-9A-F]{2}){7}\r$/,
   json: /^\{"n":\d+,"probe":\{"t":-?\d+(\.\d+)?\},"echo":\[\{"mm":(null|\d+(\.\d+)?),"q":\d+\}\],"ok":(true|false)\}\n$/,
   keyvalue: /^((n=\d+|T=-?\d+,\d\d Â°C|D=\d+,\d\dmm);?){2,3}\*[0-9A-F]{4}\r\n$/,
