@@ -1,7 +1,13 @@
 /**
- * Is the level calm? The last `overUs` of compensated levels, wild values set aside, judged by spread and drift.
+ * Has the level come to rest? Samples are screened, listened to for the onset of a change, and kept in blocks; windows of
+ * many lengths are judged at once against "a plateau and what has still to settle", and the longest that fits is taken.
  */
-import { effectiveCount, fitLine, median, robustDeviation } from './statistics.ts';
+import { believe, fitExponential, regressor, type Weighted, weigh } from './exponential.ts';
+import { join, type Moments, momentsOf, slopeOf } from './moments.ts';
+import { emptyNoise, hear, interrupt, longRunVariance, type NoiseState, noiseFloor, sampleVariance, watchFloor } from './noise.ts';
+import { emptyOnset, hearOnset, type OnsetState } from './onset.ts';
+import { emptyScreening, forgetRing, type ScreeningState, screen } from './screening.ts';
+import { append, emptySeries, forgetBefore, newestFirst, type Series } from './series.ts';
 
 /** One compensated level with what it rests on. */
 export interface LevelPoint {
@@ -12,120 +18,407 @@ export interface LevelPoint {
   readonly temperatureC: number;
 }
 
-/** Samples of the window in order of time; plain data. */
+/** What is asked of the level. */
+export interface SteadyDemand {
+  readonly toleranceMm: number;
+  /** How many standard uncertainties stand for the confidence asked for. */
+  readonly sigmas: number;
+  /** Longest plausible time constant of settling. */
+  readonly settlingS: number;
+  /** How far back is looked at most. */
+  readonly longestS: number;
+  readonly resolutionMm: number;
+}
+
+/** Neighbouring samples: their moments (t in s and y in mm from the origins of the state), and what they rest on. */
+export interface LevelBlock extends Moments {
+  readonly rawMm: number;
+  readonly temperatureC: number;
+  readonly lowC: number;
+  readonly highC: number;
+  readonly setAside: number;
+  readonly first: LevelPoint;
+  readonly last: LevelPoint;
+}
+
+/** Plain data. */
 export interface SteadinessState {
-  points: LevelPoint[];
+  originUs: number;
+  originMm: number;
+  series: Series<LevelBlock>;
+  noise: NoiseState;
+  screening: ScreeningState;
+  /** Values that may be wild or the beginning of a move. */
+  waiting: LevelPoint[];
+  setAside: number;
+  onset: OnsetState;
+  expected: Expected | null;
+  last: LevelPoint | null;
+  /** When the level last began to move; null where it has not been seen to. */
+  changedUs: number | null;
+}
+
+/** What was last foretold of the level. */
+interface Expected {
+  readonly tS: number;
+  readonly c: number;
+  readonly a: number;
+  readonly tauS: number;
+  readonly u: number;
+  /** Standard deviation of one sample. */
+  readonly sampleU: number;
 }
 
 export interface Calm {
-  /** How long the samples reach back. */
+  /** How long the window reaches back. */
   readonly spanUs: number;
-  /** How long the samples up to the newest have all been taken within the temperature window. */
-  readonly countedUs: number;
   readonly used: number;
   readonly setAside: number;
-  /** Largest minus smallest, wild values set aside. */
-  readonly spreadMm: number;
   readonly driftMmPerMin: number;
   readonly uDriftMmPerMin: number;
   readonly meanMm: number;
   readonly meanRawMm: number;
   readonly meanTemperatureC: number;
-  /** Standard deviation about the drift line. */
+  /** Standard deviation about the fit. */
   readonly noiseMm: number;
   /** Independent samples that the kept ones are worth. */
   readonly effective: number;
   readonly first: LevelPoint;
   readonly last: LevelPoint;
+  /** Level as it stands, and where it will come to rest. */
+  readonly levelMm: number;
+  /** Level minus where it will come to rest, with its standard uncertainty. */
+  readonly restMm: number;
+  readonly uRestMm: number;
+  /** |rest| and as many standard uncertainties as asked for. */
+  readonly boundMm: number;
+  /** Mean of the window minus where the level will come to rest. */
+  readonly meanAboveRestMm: number;
+  readonly uMeanAboveRestMm: number;
+  /** Height of the waves above the noise that never dies. */
+  readonly swingMm: number;
+  readonly wildShare: number;
+  /** When the level last began to move. */
+  readonly changedUs: number | null;
+  /** How long until |rest| and its doubt are within the tolerance, if nothing else happens. */
+  readonly settled: { readonly s: number; readonly lowS: number; readonly highS: number | null } | null;
 }
 
-/** More would not sharpen a judgement and must not eat memory. */
-const MOST_POINTS = 6000;
-/** So many wild values in a row are no wild values: the level has moved. */
-const A_MOVE = 3;
-/** A sample this many robust deviations from the median is wild. */
-const WILD_DEVIATIONS = 6;
-const US_PER_MIN = 60e6;
+const US_PER_S = 1e6;
+/** Waves are looked for in the last so many seconds and samples. */
+const SWING = { overS: 3, samples: 6 };
+/** Steps of the time constants tried, and how they begin. */
+const SHORTEST_TAU_S = 3;
+const TAU_RATIO = 1.5;
+/** Windows tried, in blocks: each longer than the last by this factor. */
+const WINDOW_RATIO = 1.25;
+const FEWEST_BLOCKS = 4;
+/** A window fits while χ² is within this many of its standard deviations. */
+const MISFIT = 3.5;
+/** What may be still to go before anything is seen, in tolerances. */
+const PRIOR_TOLERANCES = 4;
+/** Values no farther apart than this share of the tolerance, or so many steps, are never wild. */
+const HARMLESS = { tolerances: 0.5, steps: 3 };
 
 export function emptySteadiness(): SteadinessState {
-  return { points: [] };
-}
-
-export function addPoint(state: SteadinessState, point: LevelPoint, overUs: number): void {
-  state.points.push(point);
-  const oldestUs = point.tUs - overUs;
-  let drop = 0;
-  // The newest point outside stays, so that the window is known to be covered in full.
-  while (drop + 1 < state.points.length && (state.points[drop + 1] as LevelPoint).tUs <= oldestUs) drop++;
-  drop = Math.max(drop, state.points.length - MOST_POINTS);
-  if (drop > 0) state.points.splice(0, drop);
-}
-
-/**
- * Judges the samples; null with fewer than four. Within `harmlessMm` of the median nothing counts as wild: noise of
- * coarse steps has hardly any median deviation, and what lies within half the allowed spread does no harm.
- */
-export function judge(
-  state: SteadinessState,
-  harmlessMm: number,
-  window: { readonly lowC: number; readonly highC: number },
-): Calm | null {
-  const { points } = state;
-  if (points.length < 4) return null;
-  const levels = points.map((point) => point.mm);
-  const centre = median(levels);
-  const limit = Math.max(WILD_DEVIATIONS * robustDeviation(levels), harmlessMm);
-  const wild = lonely(levels.map((level) => limit > 0 && Math.abs(level - centre) > limit));
-  const kept = points.filter((_, index) => !wild[index]);
-  const first = kept[0];
-  const last = kept.at(-1);
-  if (first === undefined || last === undefined) return null;
-  const line = fitLine(
-    kept.map((point) => (point.tUs - first.tUs) / US_PER_MIN),
-    kept.map((point) => point.mm),
-  );
-  if (line === null) return null;
-  const keptLevels = kept.map((point) => point.mm);
-  const mean = (pick: (point: LevelPoint) => number) => kept.reduce((sum, point) => sum + pick(point), 0) / kept.length;
   return {
-    spanUs: (points.at(-1) as LevelPoint).tUs - (points[0] as LevelPoint).tUs,
-    countedUs: countedUs(points, window),
-    used: kept.length,
-    setAside: points.length - kept.length,
-    spreadMm: Math.max(...keptLevels) - Math.min(...keptLevels),
-    driftMmPerMin: line.slope,
-    uDriftMmPerMin: line.uSlope,
-    meanMm: line.mean,
-    meanRawMm: mean((point) => point.rawMm),
-    meanTemperatureC: mean((point) => point.temperatureC),
-    noiseMm: line.residual,
-    effective: effectiveCount(kept.length, line.lag1),
-    first,
-    last,
+    originUs: 0,
+    originMm: 0,
+    series: emptySeries(),
+    noise: emptyNoise(),
+    screening: emptyScreening(),
+    waiting: [],
+    setAside: 0,
+    onset: emptyOnset(),
+    expected: null,
+    last: null,
+    changedUs: null,
   };
 }
 
-function countedUs(points: readonly LevelPoint[], { lowC, highC }: { lowC: number; highC: number }): number {
-  const newest = points.at(-1);
-  let oldest = newest;
-  for (let i = points.length - 1; i >= 0; i--) {
-    const point = points[i] as LevelPoint;
-    if (point.temperatureC < lowC || point.temperatureC > highC) break;
-    oldest = point;
-  }
-  return newest === undefined || oldest === undefined ? 0 : newest.tUs - oldest.tUs;
+/** What is before nothing is known of: samples start anew, what was learned of the noise stays. */
+export function breakOff(state: SteadinessState): void {
+  startAnew(state, null);
+  state.waiting = [];
+  forgetRing(state.screening);
+  state.last = null;
 }
 
-/** Keeps only the marks that stand in runs shorter than A_MOVE. */
-function lonely(marks: readonly boolean[]): boolean[] {
-  const kept = [...marks];
-  let run = 0;
-  for (let i = 0; i <= marks.length; i++) {
-    if (marks[i]) run++;
+/** Takes a sample. Returns true where it shows that the level has begun to move. */
+export function addPoint(state: SteadinessState, point: LevelPoint, demand: SteadyDemand): boolean {
+  if (state.series.levels.length === 0 && state.waiting.length === 0) {
+    state.originUs = point.tUs;
+    state.originMm = point.mm;
+  }
+  state.last = point;
+  const tS = (point.tUs - state.originUs) / US_PER_S;
+  const harmless = Math.max(HARMLESS.tolerances * demand.toleranceMm, HARMLESS.steps * demand.resolutionMm);
+  switch (screen(state.screening, tS, point.mm - state.originMm, harmless)) {
+    case 'wait':
+      state.waiting.push(point);
+      return false;
+    case 'moved': {
+      const moved = [...state.waiting, point];
+      startAnew(state, moved[0] as LevelPoint);
+      state.waiting = [];
+      forgetRing(state.screening);
+      for (const one of moved) {
+        screen(state.screening, (one.tUs - state.originUs) / US_PER_S, one.mm - state.originMm, Number.POSITIVE_INFINITY);
+        keep(state, one, demand);
+      }
+      return true;
+    }
+    case 'kept':
+      state.setAside += state.waiting.length;
+      state.waiting = [];
+      return keep(state, point, demand);
+  }
+}
+
+function startAnew(state: SteadinessState, from: LevelPoint | null): void {
+  state.series = emptySeries();
+  state.setAside = 0;
+  interrupt(state.noise);
+  state.onset = emptyOnset();
+  state.expected = null;
+  if (from === null) return;
+  state.changedUs = from.tUs;
+}
+
+function keep(state: SteadinessState, point: LevelPoint, demand: SteadyDemand): boolean {
+  const tS = (point.tUs - state.originUs) / US_PER_S;
+  const y = point.mm - state.originMm;
+  hear(state.noise, tS, y);
+  append(state.series, blockOf(point, tS, y, state.setAside), joinLevels, demand.longestS);
+  state.setAside = 0;
+  const { expected } = state;
+  if (expected === null) return false;
+  const foretold = expected.c + expected.a * Math.exp((expected.tS - tS) / expected.tauS);
+  const u = Math.sqrt(expected.sampleU * expected.sampleU + expected.u * expected.u);
+  const since = hearOnset(state.onset, tS, y - foretold, u, demand.toleranceMm);
+  if (since === null) return false;
+  forgetBefore(state.series, since);
+  interrupt(state.noise);
+  state.onset = emptyOnset();
+  state.expected = null;
+  state.changedUs = state.originUs + Math.round(since * US_PER_S);
+  return true;
+}
+
+function blockOf(point: LevelPoint, tS: number, y: number, setAside: number): LevelBlock {
+  const { rawMm, temperatureC } = point;
+  return {
+    ...momentsOf(tS, y),
+    rawMm,
+    temperatureC,
+    lowC: temperatureC,
+    highC: temperatureC,
+    setAside,
+    first: point,
+    last: point,
+  };
+}
+
+export function joinLevels(older: LevelBlock, newer: LevelBlock): LevelBlock {
+  const share = newer.n / (older.n + newer.n);
+  return {
+    ...join(older, newer),
+    rawMm: older.rawMm + (newer.rawMm - older.rawMm) * share,
+    temperatureC: older.temperatureC + (newer.temperatureC - older.temperatureC) * share,
+    lowC: Math.min(older.lowC, newer.lowC),
+    highC: Math.max(older.highC, newer.highC),
+    setAside: older.setAside + newer.setAside,
+    first: older.first,
+    last: newer.last,
+  };
+}
+
+/** The longest window that fits a plateau with something still to settle, and the belief in each time constant. */
+interface Fitted {
+  readonly count: number;
+  readonly fits: readonly Weighted[];
+  readonly regressors: readonly (readonly number[])[];
+}
+
+/** Judges the level; null while too little is known of it. */
+export function judge(
+  state: SteadinessState,
+  nowUs: number,
+  demand: SteadyDemand,
+  window: { readonly lowC: number; readonly highC: number },
+): Calm | null {
+  const blocks = newestFirst(state.series);
+  const single = sampleVariance(state.noise);
+  const longRun = longRunVariance(state.noise);
+  const newest = blocks[0];
+  if (newest === undefined || blocks.length < FEWEST_BLOCKS || single === null || longRun === null) return null;
+  const nowS = (nowUs - state.originUs) / US_PER_S;
+  const { resolutionMm, toleranceMm, sigmas } = demand;
+  // One step wide (GUM F.2.2.1); where noise does not shake the value over a step, averaging does not help.
+  const step = (resolutionMm * resolutionMm) / 12;
+  const shaken = single > 3 * step || state.noise.stepS === 0 ? 1 : 1 + 2 / state.noise.stepS;
+  const perSample = Math.max(longRun, step * shaken, 1e-18);
+  const wave = waves(state, blocks, nowS, single, step);
+  const variances = blocks.map((block) => (perSample + excess(block, wave, perSample, state.noise.stepS)) / block.n);
+  const fitted = fitWindows(blocks, variances, nowS, demand);
+  const rest = believe(fitted.fits, ({ a, varA }) => [a, varA]);
+  const now = believe(fitted.fits, ({ a, c, varA, varC, covAC }) => [a + c, varA + varC + 2 * covAC]);
+  const drift = believe(fitted.fits, ({ a, varA, tauS }) => [(-60 * a) / tauS, (3600 * varA) / (tauS * tauS)]);
+  foretell(state, fitted.fits, nowS, now.u, Math.sqrt(Math.max(single, wave.variance, perSample / 8)));
+  const taken = bestWindow(blocks, variances, fitted, window);
+  return {
+    spanUs: nowUs - taken.whole.first.tUs,
+    used: taken.whole.n,
+    setAside: taken.whole.setAside,
+    driftMmPerMin: drift.mean,
+    uDriftMmPerMin: drift.u,
+    meanMm: state.originMm + taken.whole.y,
+    meanRawMm: taken.whole.rawMm,
+    meanTemperatureC: taken.whole.temperatureC,
+    noiseMm: Math.sqrt(Math.max(single, wave.variance)),
+    effective: Math.max(single, wave.variance) / taken.variance,
+    first: taken.whole.first,
+    last: taken.whole.last,
+    levelMm: state.originMm + now.mean,
+    restMm: rest.mean,
+    uRestMm: rest.u,
+    boundMm: Math.abs(rest.mean) + sigmas * rest.u,
+    meanAboveRestMm: taken.above.mean,
+    uMeanAboveRestMm: taken.above.u,
+    swingMm: Math.sqrt(2 * wave.excess),
+    wildShare: state.screening.wildShare,
+    changedUs: state.changedUs,
+    settled: timeToSettle(fitted, blocks, rest.u, sigmas, toleranceMm),
+  };
+}
+
+interface Wave {
+  /** Variance of the last seconds about their line, and what of it is above the noise that never dies. */
+  readonly variance: number;
+  readonly excess: number;
+}
+
+function waves(state: SteadinessState, blocks: readonly LevelBlock[], nowS: number, single: number, step: number): Wave {
+  let recent: Moments | null = null;
+  for (const block of blocks) {
+    recent = recent === null ? block : join(block, recent);
+    if (recent.n >= SWING.samples && nowS - recent.fromT >= SWING.overS) break;
+  }
+  const residual = recent === null ? null : slopeOf(recent);
+  const variance = residual === null ? 0 : residual.residual * residual.residual;
+  const { noise } = state;
+  if (recent !== null && recent.n >= SWING.samples) watchFloor(noise, nowS + state.originUs / US_PER_S, variance);
+  // Ten samples a second and more: a wave of two seconds to half a second hardly moves neighbours apart.
+  const told = noise.stepS <= 0.1 ? single : 0;
+  const floor = Math.max(noiseFloor(noise, nowS + state.originUs / US_PER_S), told, step);
+  return { variance, excess: Math.max(0, variance - floor) };
+}
+
+/** Variance per sample that a block has from waves, beyond the noise. */
+function excess(block: LevelBlock, wave: Wave, perSample: number, stepS: number): number {
+  const line = block.n >= 8 ? slopeOf(block) : null;
+  const own = line === null ? wave.excess : Math.max(0, line.residual * line.residual - perSample);
+  // Samples within a quarter of a second stand on the same side of a wave.
+  return own * Math.max(1, Math.min(block.n, 0.25 / Math.max(stepS, 1e-3)));
+}
+
+function fitWindows(
+  blocks: readonly LevelBlock[],
+  variances: readonly number[],
+  nowS: number,
+  { settlingS, toleranceMm }: SteadyDemand,
+): Fitted {
+  const taus: number[] = [];
+  for (let tauS = SHORTEST_TAU_S; tauS < settlingS * 1.25; tauS *= TAU_RATIO) taus.push(tauS);
+  const regressors = taus.map((tauS) => blocks.map((block) => regressor(block, nowS, tauS)));
+  const prior = PRIOR_TOLERANCES * toleranceMm;
+  const fit = (count: number) =>
+    taus.map((tauS, i) =>
+      fitExponential(blocks, variances, regressors[i] as number[], count, tauS, prior * prior),
+    );
+  let count = Math.min(FEWEST_BLOCKS, blocks.length);
+  let taken = { count, fits: fit(count) };
+  let misfits = 0;
+  while (count < blocks.length && misfits < 2) {
+    count = Math.min(blocks.length, Math.max(count + 2, Math.floor(count * WINDOW_RATIO)));
+    const fits = fit(count);
+    const freedom = count - 2;
+    const misfit = Math.min(...fits.map(({ chi2 }) => chi2)) - freedom;
+    if (misfit > MISFIT * Math.sqrt(2 * freedom)) misfits++;
     else {
-      if (run >= A_MOVE) kept.fill(false, i - run, i);
-      run = 0;
+      misfits = 0;
+      taken = { count, fits };
     }
   }
-  return kept;
+  const chi2 = Math.min(...taken.fits.map((one) => one.chi2));
+  const inflation = Math.max(1, chi2 / Math.max(1, taken.count - 2));
+  const fits = weigh(taken.fits, inflation).map((one) => ({
+    ...one,
+    varA: one.varA * inflation,
+    varC: one.varC * inflation,
+    covAC: one.covAC * inflation,
+  }));
+  return { count: taken.count, fits, regressors };
+}
+
+function foretell(state: SteadinessState, fits: readonly Weighted[], tS: number, u: number, sampleU: number): void {
+  const best = fits.reduce((a, b) => (b.weight > a.weight ? b : a));
+  state.expected = { tS, c: best.c, a: best.a, tauS: best.tauS, u, sampleU };
+}
+
+/** The window whose mean says best where the level comes to rest: noise against what had still to settle. */
+function bestWindow(
+  blocks: readonly LevelBlock[],
+  variances: readonly number[],
+  { count, fits, regressors }: Fitted,
+  { lowC, highC }: { readonly lowC: number; readonly highC: number },
+) {
+  let whole: LevelBlock | null = null;
+  let weightedG = fits.map(() => 0);
+  let varianceSum = 0;
+  let best: { whole: LevelBlock; variance: number; above: { mean: number; u: number } } | null = null;
+  let bestSquare = Number.POSITIVE_INFINITY;
+  for (let i = 0; i < count; i++) {
+    const block = blocks[i] as LevelBlock;
+    if (whole !== null && (block.lowC < lowC || block.highC > highC)) break;
+    whole = whole === null ? block : joinLevels(block, whole);
+    weightedG = weightedG.map((sum, k) => sum + block.n * (regressors[k]?.[i] ?? 0));
+    varianceSum += block.n * block.n * (variances[i] as number);
+    const { n } = whole;
+    const above = believe(fits, (fit, k) => {
+      const g = (weightedG[k] as number) / n;
+      return [fit.a * g, fit.varA * g * g];
+    });
+    const variance = varianceSum / (n * n);
+    const square = variance + above.mean * above.mean + above.u * above.u;
+    if (square < bestSquare || best === null) {
+      bestSquare = square;
+      best = { whole, variance, above };
+    }
+  }
+  return best as NonNullable<typeof best>;
+}
+
+const FARTHEST_S = 300;
+
+function timeToSettle(
+  { count, fits }: Fitted,
+  blocks: readonly LevelBlock[],
+  u: number,
+  sigmas: number,
+  toleranceMm: number,
+): Calm['settled'] {
+  const oldest = blocks[Math.min(count, blocks.length) - 1] as LevelBlock;
+  const spanS = Math.max(0.5, (blocks[0] as LevelBlock).toT - oldest.fromT);
+  const when = (slack: number): number | null => {
+    for (let s = 0; s <= FARTHEST_S; s = s < 10 ? s + 0.5 : s * 1.1) {
+      const grown = spanS / (spanS + s);
+      const doubt = u * grown * Math.sqrt(grown);
+      const rest = fits.reduce((sum, { a, tauS, weight }) => sum + weight * a * Math.exp(-s / tauS), 0);
+      if (Math.abs(rest) * slack + sigmas * doubt <= toleranceMm) return s;
+    }
+    return null;
+  };
+  const s = when(1);
+  return s === null ? null : { s, lowS: when(0.5) ?? s, highS: when(1.6) };
 }

@@ -1,0 +1,66 @@
+/** Wild values and moves: a lone value far from its neighbours is set aside, several together are a move of the level. */
+import { median } from './statistics.ts';
+
+export interface ScreeningState {
+  /** The latest values that were let through. */
+  ring: number[];
+  /** How many values wait for a verdict, since when, and on which side of the rest. */
+  waiting: number;
+  sinceS: number;
+  side: number;
+  /** Share of wild values lately. */
+  wildShare: number;
+}
+
+export type Verdict = 'kept' | 'wait' | 'moved';
+
+const RING = 9;
+/** So many robust standard deviations away is wild. */
+const WILD_DEVIATIONS = 6;
+/** A move is so many values together, over so long. */
+const TOGETHER = 3;
+const TOGETHER_S = 0.12;
+const SHARE_MEMORY = 40;
+
+export function emptyScreening(): ScreeningState {
+  return { ring: [], waiting: 0, sinceS: 0, side: 0, wildShare: 0 };
+}
+
+/** `harmless`: what is no farther than this from its neighbours is never wild. */
+export function screen(state: ScreeningState, tS: number, y: number, harmless: number): Verdict {
+  const { ring } = state;
+  if (ring.length < 4) return keep(state, y);
+  const centre = median(ring);
+  const away = y - centre;
+  const limit = Math.max(harmless, WILD_DEVIATIONS * 1.4826 * median(ring.map((one) => Math.abs(one - centre))));
+  if (Math.abs(away) <= limit) return keep(state, y);
+  const side = away > 0 ? 1 : -1;
+  if (state.waiting > 0 && side !== state.side) {
+    settleWaiting(state);
+  }
+  if (state.waiting === 0) {
+    state.sinceS = tS;
+    state.side = side;
+  }
+  state.waiting++;
+  return state.waiting >= TOGETHER && tS - state.sinceS >= TOGETHER_S ? 'moved' : 'wait';
+}
+
+/** The level is another one from here on. */
+export function forgetRing(state: ScreeningState): void {
+  state.ring = [];
+  state.waiting = 0;
+}
+
+function keep(state: ScreeningState, y: number): Verdict {
+  settleWaiting(state);
+  state.wildShare -= state.wildShare / SHARE_MEMORY;
+  state.ring.push(y);
+  if (state.ring.length > RING) state.ring.shift();
+  return 'kept';
+}
+
+/** Those that waited were wild. */
+function settleWaiting(state: ScreeningState): void {
+  for (; state.waiting > 0; state.waiting--) state.wildShare += (1 - state.wildShare) / SHARE_MEMORY;
+}
