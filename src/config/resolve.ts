@@ -8,6 +8,7 @@ import {
   type LinkDescription,
   type PortFind,
   type QuantityKind,
+  type SteadyDescription,
   TYPED,
 } from '../core/description.ts';
 import type { LawDescription } from '../core/laws/law-of.ts';
@@ -46,10 +47,24 @@ export function resolveBench({ head, instruments, channels, fluid, vessel }: Com
       window: { lowC: measure.window.low, highC: measure.window.high, hysteresisK: measure.hysteresis },
       referenceC: measure.reference,
       compensation: { kind: 'slope', mmPerK: measure.compensation.slope, uMmPerK: measure.compensation.uncertainty },
-      steady: { overUs: measure.steady.over, spreadMm: measure.steady.spread, driftMmPerMin: measure.steady.drift },
+      probeLag: { s: (measure['probe-lag']?.time ?? 0) / 1e6, uS: (measure['probe-lag']?.uncertainty ?? 0) / 1e6 },
+      steady: steadyOf(measure.steady),
     },
     fluid: fluid && resolveFluid(fluid),
     vessel: vessel && resolveVessel(vessel),
+  };
+}
+
+/** Waves of this many tolerances do not tip a mean over many of them. */
+const WAVES_TOLERANCES = 1.5;
+
+function steadyOf({ tolerance, confidence, waves, settling, longest }: Head['measure']['steady']): SteadyDescription {
+  return {
+    toleranceMm: tolerance,
+    confidence,
+    wavesMm: waves ?? WAVES_TOLERANCES * tolerance,
+    settlingUs: settling,
+    longestUs: longest,
   };
 }
 

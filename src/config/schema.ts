@@ -187,21 +187,48 @@ const compensationSchema = z.strictObject({
   }),
 });
 
-const steadySchema = z.strictObject({
-  over: key(quantity('time', { from: '100 ms', to: '1 h' }, '6 s'), {
-    meaning: 'How long the level must have been calm.',
-    form: 'a time from 100 ms to 1 h',
-    example: '6 s',
+const probeLagSchema = z.strictObject({
+  time: key(quantity('time', { from: '0 s', to: '5 min' }), {
+    meaning:
+      'The time after which the probe, put from cold into warm fluid, has made up 63 % of the difference. Stirred fluid makes it shorter.',
+    form: 'a time up to 5 min',
+    example: '8 s',
   }),
-  spread: key(quantity('length', { above: '0 mm' }, '1.2 mm'), {
-    meaning: 'The largest value minus the smallest over that time, outliers set aside, may be no more than this.',
+  uncertainty: key(quantity('time', { from: '0 s', to: '5 min' }), {
+    meaning: 'The standard uncertainty of that time.',
+    form: 'a time up to 5 min',
+    example: '2 s',
+  }),
+});
+
+const steadySchema = z.strictObject({
+  tolerance: key(quantity('length', { above: '0 mm' }, '1.2 mm'), {
+    meaning:
+      'How far the level may still be from where it comes to rest. How long it has to be watched for that follows from the noise of the sensor.',
     form: 'a length above 0',
     example: '1.2 mm',
   }),
-  drift: key(quantity('drift', { above: '0 mm/min' }), {
-    meaning: 'The level may rise or fall no faster than this.',
-    form: 'a speed above 0',
-    example: '2 mm/min',
+  confidence: key(quantity('share', { from: '80 %', to: '99.99 %' }, '99 %').prefault('99 %'), {
+    meaning: 'How sure it must be that the level is within the tolerance.',
+    form: 'a share from 80 % to 99.99 %',
+    example: '99.5 %',
+  }),
+  waves: key(quantity('length', { above: '0 mm' }, '1.8 mm').optional(), {
+    meaning: 'How high waves may go above and below the middle.',
+    form: 'a length above 0',
+    example: '1.5 mm',
+    otherwise: 'one and a half times the tolerance',
+  }),
+  settling: key(quantity('time', { from: '1 s', to: '10 min' }).prefault('20 s'), {
+    meaning:
+      'The slowest way in which fluid comes to rest here after pouring: the time in which what is still to come falls to a third.',
+    form: 'a time from 1 s to 10 min',
+    example: '30 s',
+  }),
+  longest: key(quantity('time', { from: '5 s', to: '1 h' }).prefault('2 min'), {
+    meaning: 'How far back the level is looked at most.',
+    form: 'a time from 5 s to 1 h',
+    example: '5 min',
   }),
 });
 
@@ -232,15 +259,21 @@ export const measureSchema = z.strictObject({
     form: 'a temperature',
     example: '50 °C',
   }),
+  'probe-lag': key(probeLagSchema.optional(), {
+    meaning: 'How slowly the probe follows the fluid; its temperature is worked out ahead of the probe by that.',
+    form: 'the keys time and uncertainty',
+    example: '{ time: 8 s, uncertainty: 2 s }',
+    otherwise: 'the probe is taken to follow at once',
+  }),
   compensation: key(compensationSchema, {
     meaning: 'Brings the level to the reference temperature: level − slope × (temperature − reference).',
     form: 'the keys slope and uncertainty',
     example: '{ slope: 0.25 mm/K, uncertainty: 0.03 mm/K }',
   }),
   steady: key(steadySchema, {
-    meaning: 'When the level counts as calm.',
-    form: 'the keys over, spread and drift',
-    example: '{ over: 6 s, spread: 1.2 mm, drift: 2 mm/min }',
+    meaning: 'When the level counts as settled.',
+    form: 'the key tolerance, and if need be confidence, waves, settling, longest',
+    example: '{ tolerance: 1.2 mm }',
   }),
 });
 
@@ -314,7 +347,8 @@ export const SECTIONS = [
   ...LAW_SECTIONS,
   { title: 'The measurement', at: 'measure', schema: measureSchema },
   { title: 'Compensation', at: 'measure.compensation', schema: compensationSchema },
-  { title: 'Calm', at: 'measure.steady', schema: steadySchema },
+  { title: 'Lag of the probe', at: 'measure.probe-lag', schema: probeLagSchema },
+  { title: 'Settled', at: 'measure.steady', schema: steadySchema },
   ...FLUID_SECTIONS,
   ...VESSEL_SECTIONS,
   { title: 'The page', at: 'page', schema: pageSchema },

@@ -3,7 +3,7 @@ import { takeTyped } from './channels.ts';
 import { type ChannelDescription, TYPED } from './description.ts';
 import type { ActionBody, InputOf, Job, Refusal, Role, Stamp } from './events.ts';
 import type { Ledger } from './ledger.ts';
-import { readNow } from './readiness.ts';
+import { canRead, readNow } from './readiness.ts';
 import type { State } from './state.ts';
 
 const MAY_ACT: Readonly<Record<Role, boolean>> = { viewer: false, technician: true, owner: true };
@@ -24,13 +24,15 @@ export function act(state: State, input: InputOf<'action'>, ledger: Ledger): voi
   if (refusal === null) carryOut(state, body, input, ledger);
 }
 
-function refuse(state: State, { role, expectedRevision, body }: InputOf<'action'>): Refusal | null {
+function refuse(state: State, { role, expectedRevision, body, tUs }: InputOf<'action'>): Refusal | null {
   if (!MAY_ACT[role]) return 'role';
   if (!state.recording) return 'not-recording';
   if (expectedRevision !== state.carried.revision) return 'stale-revision';
   switch (body.type) {
     case 'take-reading':
-      return state.ready ? null : 'not-ready';
+      if (state.ready) return null;
+      if (body.anyway === undefined) return 'not-ready';
+      return body.anyway.trim() !== '' && canRead(state, tUs) ? null : 'not-ready';
     case 'start-job':
       return state.carried.job === null ? null : 'job-open';
     case 'close-job':
@@ -46,7 +48,7 @@ function carryOut(state: State, body: ActionBody, stamp: Stamp, ledger: Ledger):
   const { job, lastJobId } = state.carried;
   switch (body.type) {
     case 'take-reading':
-      readNow(state, ledger);
+      readNow(state, body.anyway !== undefined, stamp.tUs, ledger);
       return;
     case 'start-job':
       ledger.decide({ kind: 'job', change: 'started', job: { id: lastJobId + 1, label: body.label, readings: 0 } });

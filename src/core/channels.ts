@@ -1,14 +1,17 @@
 /** From a decoded signal to a value of a channel: doubt, law, range. What is good goes on to be measured. */
+import { hearEcho } from './air.ts';
 import { surroundings } from './context.ts';
 import type { Decoded } from './decoder.ts';
 import type { ChannelDescription } from './description.ts';
 import { doubt } from './doubt.ts';
 import type { QualityReason, Stamp } from './events.ts';
+import { fluidAt } from './fluid-temperature.ts';
 import type { LawFlag } from './laws/law.ts';
 import { lawOf } from './laws/law-of.ts';
 import type { Ledger } from './ledger.ts';
 import { measure } from './measure.ts';
 import type { State } from './state.ts';
+import { hearRepeat } from './stuck.ts';
 
 type Signal = Extract<Decoded, { kind: 'signal' }>;
 
@@ -69,6 +72,8 @@ function takeValue(
   if (held === undefined) return;
   const reason = reported ?? doubt(channel, signal, held.doubt);
   if (reason === null) held.doubt.signal = signal;
+  const isLevel = channel.id === state.bench.measure.levelChannel;
+  if (isLevel) hearRepeat(state.stuck, stamp.tUs, signal, fluidAt(state.fluid, stamp.tUs) ?? 0);
   const { values, known } = surroundings(state, channel, stamp.tUs);
   const { value, flag: raised } = lawOf(channel.law).at(signal, values);
   // A property that its source does not cover is no more to be trusted than one that is missing.
@@ -112,6 +117,8 @@ function keep(
   held.value = value;
   held.quality = quality;
   ledger.say({ kind: 'sample', channel: channel.id, tUs, seq, value, quality, reason });
+  if (channel.id === state.bench.measure.levelChannel)
+    hearEcho(state.air, tUs, quality === 'good', held.doubt.strength, channel.intervalUs);
   if (quality !== 'good') return;
   held.goodUs = tUs;
   held.good = value;

@@ -1,5 +1,6 @@
 /** What a law needs besides its signal, as it stands now. */
 import type { ChannelDescription, ContextSource } from './description.ts';
+import { fluidAt } from './fluid-temperature.ts';
 import { fluidOf } from './fluids/fluid.ts';
 import type { Context, ContextName } from './laws/law.ts';
 import { lawOf } from './laws/law-of.ts';
@@ -77,6 +78,14 @@ function latest(state: State, id: string, tUs: number | null): number | null {
   return tUs !== null && tUs - held.goodUs > staleAfterUs(channel.intervalUs) ? null : held.good;
 }
 
+/** The fluid at the measurement's own probe is as far ahead of it as its lag makes it. */
+function fluidTemperature(state: State, id: string, tUs: number | null): number | null {
+  const probe = latest(state, id, tUs);
+  const { now } = state.fluid;
+  if (probe === null || id !== state.bench.measure.temperatureChannel || now === null) return probe;
+  return fluidAt(state.fluid, tUs ?? now.tUs);
+}
+
 function find(state: State, source: ContextSource, tUs: number | null): Known | null {
   switch (source.kind) {
     case 'constant':
@@ -91,7 +100,7 @@ function find(state: State, source: ContextSource, tUs: number | null): Known | 
       return { value, u: both, perK: 0, temperatureChannel: null, covered: true };
     }
     case 'fluid': {
-      const tC = latest(state, source.temperatureChannel, tUs);
+      const tC = fluidTemperature(state, source.temperatureChannel, tUs);
       if (tC === null || state.bench.fluid === null) return null;
       const fluid = fluidOf(state.bench.fluid);
       const property = source.property === 'sound' ? fluid.speedOfSound(tC) : fluid.density(tC);

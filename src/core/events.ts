@@ -166,7 +166,8 @@ export interface ActionRequest {
 }
 
 export type ActionBody =
-  | { readonly type: 'take-reading' }
+  /** `anyway`: the reason for which it is taken although not every gate is open. */
+  | { readonly type: 'take-reading'; readonly anyway?: string }
   | { readonly type: 'note'; readonly text: string }
   /** A value read by the actor from another display, in the channel's inside unit. */
   | { readonly type: 'type-value'; readonly channel: string; readonly value: number }
@@ -251,7 +252,7 @@ export interface Status {
   readonly volumeL: number | null;
 }
 
-export const GATE_IDS = ['fresh', 'record', 'window', 'watched', 'spread', 'drift'] as const;
+export const GATE_IDS = ['fresh', 'record', 'window', 'answers', 'air', 'calm', 'settled'] as const;
 export type GateId = (typeof GATE_IDS)[number];
 
 /** One condition of readiness. */
@@ -267,6 +268,8 @@ export interface Gate {
   readonly unit: string;
   /** Seconds until it is expected to open; null where it cannot be told. */
   readonly toGo: TimeToGo | null;
+  /** Seconds until an open one is expected to shut; null where it cannot be told. */
+  readonly shutsIn: TimeToGo | null;
 }
 
 export interface TimeToGo {
@@ -286,12 +289,34 @@ export type Outcome = Stamp & {
 } & OutcomeBody;
 
 export type OutcomeBody =
-  | { readonly kind: 'ready'; readonly ready: boolean; readonly shut: readonly GateId[] }
+  | {
+      readonly kind: 'ready';
+      readonly ready: boolean;
+      readonly shut: readonly GateId[];
+      /** What the level does; null where too little is known of it. */
+      readonly numbers: SteadyNumbers | null;
+    }
   | { readonly kind: 'reading'; readonly reading: Reading }
   | ActionOutcome
   | { readonly kind: 'job'; readonly change: 'started' | 'closed'; readonly job: Job }
   | AlarmOutcome
   | { readonly kind: 'fault'; readonly source: string; readonly code: string; readonly detail: string };
+
+/** What readiness rests on. */
+export interface SteadyNumbers {
+  /** Speed of the level, with its standard uncertainty. */
+  readonly driftMmPerMin: number;
+  readonly uDriftMmPerMin: number;
+  /** Standard deviation of single values. */
+  readonly noiseMm: number;
+  readonly used: number;
+  /** Independent values that those used are worth. */
+  readonly effective: number;
+  /** Share of the values set aside as wild. */
+  readonly setAsideShare: number;
+  /** No farther than this from where it comes to rest, with the confidence asked for. */
+  readonly boundMm: number;
+}
 
 export type OutcomeOf<K extends Outcome['kind']> = Extract<Outcome, { kind: K }>;
 
@@ -323,7 +348,7 @@ export interface Job {
 }
 
 /** What made a reading: how it was asked for. */
-export type ReadingCause = 'ready' | 'asked';
+export type ReadingCause = 'ready' | 'asked' | 'anyway';
 
 /** Level at the reference temperature with expanded uncertainty. */
 export interface Reading {

@@ -19,50 +19,89 @@ export interface Weighted extends OneFit {
   readonly weight: number;
 }
 
+/** All fits of one window. */
+export interface WindowFit {
+  /** How many blocks, newest first. */
+  readonly count: number;
+  readonly fits: readonly OneFit[];
+  /** For each τ: the mean of the exponential over the samples of the window. */
+  readonly exponentials: readonly number[];
+  readonly leastChi2: number;
+}
+
 /** The average of e^(−(t − now)/τ) over a block whose samples are spread evenly. */
-export function regressor({ t, tt, n }: Moments, nowS: number, tauS: number): number {
+function exponentialOver({ t, tt, n }: Moments, nowS: number, tauS: number): number {
+  const at = Math.exp((nowS - t) / tauS);
+  if (n === 1) return at;
   // Half the length of an even block is √3 times the standard deviation of its times.
   const h = Math.sqrt((3 * tt) / n) / tauS;
-  const spread = h < 1e-3 ? 1 : (Math.exp(h) - Math.exp(-h)) / (2 * h);
-  return Math.exp((nowS - t) / tauS) * spread;
+  if (h < 1e-3) return at;
+  const e = Math.exp(h);
+  return (at * (e - 1 / e)) / (2 * h);
 }
 
 /**
- * Fits the newest `count` blocks; `variances` are those of the block means, `regressors` the exponential in each of them.
- * `priorVarA` is the variance of what may
- * still be to go before anything is seen (Infinity: nothing is known).
+ * Fits windows of growing length in one pass over the blocks (newest first). `variances` are those of the block means;
+ * `priorVarA` is the variance of what may still be to go before anything is seen. After each window, `go` says whether
+ * to look at a longer one and how many blocks that is to have.
  */
-export function fitExponential(
+export function fitWindows(
   blocks: readonly Moments[],
   variances: readonly number[],
-  regressors: readonly number[],
-  count: number,
-  tauS: number,
+  taus: readonly number[],
+  nowS: number,
   priorVarA: number,
-): OneFit {
+  go: (window: WindowFit) => number | null,
+): void {
+  const k = taus.length;
+  const g = new Array<number>(k).fill(0);
+  const gg = new Array<number>(k).fill(0);
+  const gy = new Array<number>(k).fill(0);
+  const plain = new Array<number>(k).fill(0);
+  let n = 0;
   let w = 0;
   let y = 0;
-  let g = 0;
-  let gg = 0;
-  let gy = 0;
   let yy = 0;
-  for (let i = 0; i < count; i++) {
+  let next: number | null = 1;
+  for (let i = 0; i < blocks.length && next !== null; i++) {
     const block = blocks[i] as Moments;
     const weight = 1 / (variances[i] as number);
-    const x = regressors[i] as number;
     w += weight;
+    n += block.n;
     const share = weight / w;
-    const dx = x - g;
     const dy = block.y - y;
-    g += dx * share;
     y += dy * share;
-    gg += weight * dx * (x - g);
-    gy += weight * dx * (block.y - y);
     yy += weight * dy * (block.y - y);
+    for (let j = 0; j < k; j++) {
+      const x = exponentialOver(block, nowS, taus[j] as number);
+      const dx = x - (g[j] as number);
+      const mean = (g[j] as number) + dx * share;
+      g[j] = mean;
+      gg[j] = (gg[j] as number) + weight * dx * (x - mean);
+      gy[j] = (gy[j] as number) + weight * dx * (block.y - y);
+      plain[j] = (plain[j] as number) + ((x - (plain[j] as number)) * block.n) / n;
+    }
+    if (i + 1 < next && i + 1 < blocks.length) continue;
+    const fits = taus.map((tauS, j) => solve(tauS, w, y, yy, g[j] as number, gg[j] as number, gy[j] as number, priorVarA));
+    let leastChi2 = Number.POSITIVE_INFINITY;
+    for (const { chi2 } of fits) leastChi2 = Math.min(leastChi2, chi2);
+    next = go({ count: i + 1, fits, exponentials: [...plain], leastChi2 });
   }
+}
+
+function solve(
+  tauS: number,
+  w: number,
+  y: number,
+  yy: number,
+  g: number,
+  gg: number,
+  gy: number,
+  priorVarA: number,
+): OneFit {
   const precision = gg + 1 / priorVarA;
-  const a = precision > 0 ? gy / precision : 0;
-  const varA = precision > 0 ? 1 / precision : Number.POSITIVE_INFINITY;
+  const a = gy / precision;
+  const varA = 1 / precision;
   return {
     tauS,
     a,

@@ -11,13 +11,13 @@ import type { Calm } from './steadiness.ts';
 import { studentT95 } from './student.ts';
 import { volumeAt } from './volume.ts';
 
-const US_PER_MIN = 60e6;
-
 export interface ReadingContext {
   readonly id: number;
   readonly cause: ReadingCause;
   readonly job: number | null;
   readonly bench: BenchDescription;
+  /** Speed of the fluid's temperature. */
+  readonly fluidKPerS: number;
   readonly level: Measured;
   readonly temperature: Measured;
 }
@@ -34,18 +34,18 @@ export function takeReading(calm: Calm, context: ReadingContext): Reading {
   const { channel: level } = context.level;
   const { channel: temperature } = context.temperature;
   const at = compensate(calm.meanRawMm, calm.meanTemperatureC, measure.referenceC, measure.compensation);
-  const halfDriftMm = (Math.abs(calm.driftMmPerMin) * (calm.spanUs / US_PER_MIN)) / 2;
   // The temperature moves the level twice: through the compensation, and through the speed of sound or the density.
   const perK = at.perK + byTemperature(context.level.influences, temperature.id);
   const budget: BudgetLine[] = [
     line('repeatability', 'A', calm.noiseMm / Math.sqrt(calm.effective), 'mm', 1, Math.max(1, calm.effective - 2)),
-    // Rectangular over the drift seen in the window: half-width / √3 (GUM 4.3.7).
-    line('drift over the window', 'B', halfDriftMm / Math.sqrt(3), 'mm', 1, null),
+    // What was still to settle is taken off; how well that is known stays.
+    line('settling', 'A', calm.uMeanAboveRestMm, 'mm', 1, Math.max(1, calm.effective - 2)),
     // One step wide: step / √12 (GUM F.2.2.1).
     line('level resolution', 'B', level.resolution / Math.sqrt(12), 'mm', 1, null),
     line('level instrument', 'B', level.standardUncertainty, 'mm', 1, null),
     line('temperature resolution', 'B', temperature.resolution / Math.sqrt(12), 'K', perK, null),
     line('temperature instrument', 'B', temperature.standardUncertainty, 'K', perK, null),
+    line('lag of the probe', 'B', measure.probeLag.uS, 's', perK * context.fluidKPerS, null),
     line('compensation slope', 'B', measure.compensation.uMmPerK, 'mm/K', at.perSlope, null),
     ...influenceLines(level, context.level.influences, 1, bench.channels, temperature.id),
     ...influenceLines(temperature, context.temperature.influences, perK, bench.channels, temperature.id),
@@ -58,7 +58,7 @@ export function takeReading(calm: Calm, context: ReadingContext): Reading {
     id: context.id,
     cause: context.cause,
     job: context.job,
-    levelMm: at.mm,
+    levelMm: at.mm - calm.meanAboveRestMm,
     referenceC: measure.referenceC,
     U95Mm: coverageFactor * Math.sqrt(variance),
     coverageFactor,

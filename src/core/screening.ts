@@ -8,6 +8,8 @@ export interface ScreeningState {
   waiting: number;
   sinceS: number;
   side: number;
+  /** How many of them in a row are on this side. */
+  together: number;
   /** Share of wild values lately. */
   wildShare: number;
 }
@@ -23,7 +25,7 @@ const TOGETHER_S = 0.12;
 const SHARE_MEMORY = 40;
 
 export function emptyScreening(): ScreeningState {
-  return { ring: [], waiting: 0, sinceS: 0, side: 0, wildShare: 0 };
+  return { ring: [], waiting: 0, sinceS: 0, side: 0, together: 0, wildShare: 0 };
 }
 
 /** `harmless`: what is no farther than this from its neighbours is never wild. */
@@ -35,15 +37,12 @@ export function screen(state: ScreeningState, tS: number, y: number, harmless: n
   const limit = Math.max(harmless, WILD_DEVIATIONS * 1.4826 * median(ring.map((one) => Math.abs(one - centre))));
   if (Math.abs(away) <= limit) return keep(state, y);
   const side = away > 0 ? 1 : -1;
-  if (state.waiting > 0 && side !== state.side) {
-    settleWaiting(state);
-  }
-  if (state.waiting === 0) {
-    state.sinceS = tS;
-    state.side = side;
-  }
+  if (state.waiting === 0) state.sinceS = tS;
+  state.together = state.waiting > 0 && side === state.side ? state.together + 1 : 1;
+  state.side = side;
   state.waiting++;
-  return state.waiting >= TOGETHER && tS - state.sinceS >= TOGETHER_S ? 'moved' : 'wait';
+  const enough = state.together >= TOGETHER || state.waiting > TOGETHER;
+  return enough && tS - state.sinceS >= TOGETHER_S ? 'moved' : 'wait';
 }
 
 /** The level is another one from here on. */

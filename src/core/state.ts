@@ -6,9 +6,12 @@ import { NOTHING_CARRIED } from './carried.ts';
 import type { BenchDescription } from './description.ts';
 import { type DoubtState, NO_DOUBT } from './doubt.ts';
 import type { Carried, InputOf, LinkReason, LinkState, Quality } from './events.ts';
-import { emptyForecast, type ForecastState } from './forecast.ts';
+import { type AirState, emptyAir } from './air.ts';
+import { emptyFluidTemperature, type FluidTemperatureState } from './fluid-temperature.ts';
+import type { Approach } from './forecast.ts';
 import { ALL_SHUT, type OpenBefore } from './gates.ts';
 import { emptySteadiness, type SteadinessState } from './steadiness.ts';
+import { emptyStuck, type StuckState } from './stuck.ts';
 
 export interface State {
   run: number;
@@ -17,9 +20,16 @@ export interface State {
   instruments: Record<string, InstrumentState>;
   channels: Record<string, ChannelState>;
   steadiness: SteadinessState;
-  forecast: ForecastState;
+  fluid: FluidTemperatureState;
+  approach: Approach | null;
+  air: AirState;
+  stuck: StuckState;
   open: OpenBefore;
   ready: boolean;
+  /** When that last changed. */
+  readyUs: number;
+  /** The window was left just now, and the temperature is still about its border. */
+  atBorder: boolean;
   /** The calm spell that is on has given its reading. */
   spellRead: boolean;
   recording: boolean;
@@ -94,9 +104,14 @@ export function stateAtRunStart(input: InputOf<'run-start'>): State {
       ]),
     ),
     steadiness: emptySteadiness(),
-    forecast: emptyForecast(),
+    fluid: emptyFluidTemperature(),
+    approach: null,
+    air: emptyAir(),
+    stuck: emptyStuck(),
     open: ALL_SHUT,
     ready: false,
+    readyUs: tUs,
+    atBorder: false,
     spellRead: false,
     recording: true,
     judgedUs: tUs,

@@ -2,12 +2,12 @@
  * Has the level come to rest? Samples are screened, listened to for the onset of a change, and kept in blocks; windows of
  * many lengths are judged at once against "a plateau and what has still to settle", and the longest that fits is taken.
  */
-import { believe, fitExponential, regressor, type Weighted, weigh } from './exponential.ts';
+import { type Belief, believe, fitWindows, type Weighted, type WindowFit, weigh } from './exponential.ts';
 import { join, type Moments, momentsOf, slopeOf } from './moments.ts';
 import { emptyNoise, hear, interrupt, longRunVariance, type NoiseState, noiseFloor, sampleVariance, watchFloor } from './noise.ts';
 import { emptyOnset, hearOnset, type OnsetState } from './onset.ts';
 import { emptyScreening, forgetRing, type ScreeningState, screen } from './screening.ts';
-import { append, emptySeries, forgetBefore, newestFirst, type Series } from './series.ts';
+import { append, emptySeries, forgetBefore, joined, newestFirst, type Series } from './series.ts';
 
 /** One compensated level with what it rests on. */
 export interface LevelPoint {
@@ -207,8 +207,19 @@ function keep(state: SteadinessState, point: LevelPoint, demand: SteadyDemand): 
 
 function blockOf(point: LevelPoint, tS: number, y: number, setAside: number): LevelBlock {
   const { rawMm, temperatureC } = point;
+  const { n, t, tt, ty, yy, lag, firstY, lastY, fromT, toT } = momentsOf(tS, y);
   return {
-    ...momentsOf(tS, y),
+    n,
+    t,
+    y,
+    tt,
+    ty,
+    yy,
+    lag,
+    firstY,
+    lastY,
+    fromT,
+    toT,
     rawMm,
     temperatureC,
     lowC: temperatureC,
@@ -221,8 +232,20 @@ function blockOf(point: LevelPoint, tS: number, y: number, setAside: number): Le
 
 export function joinLevels(older: LevelBlock, newer: LevelBlock): LevelBlock {
   const share = newer.n / (older.n + newer.n);
+  // Written out: this is the busiest object of the core, and a spread costs ten times as much.
+  const { n, t, y, tt, ty, yy, lag, firstY, lastY, fromT, toT } = join(older, newer);
   return {
-    ...join(older, newer),
+    n,
+    t,
+    y,
+    tt,
+    ty,
+    yy,
+    lag,
+    firstY,
+    lastY,
+    fromT,
+    toT,
     rawMm: older.rawMm + (newer.rawMm - older.rawMm) * share,
     temperatureC: older.temperatureC + (newer.temperatureC - older.temperatureC) * share,
     lowC: Math.min(older.lowC, newer.lowC),
@@ -231,13 +254,6 @@ export function joinLevels(older: LevelBlock, newer: LevelBlock): LevelBlock {
     first: older.first,
     last: newer.last,
   };
-}
-
-/** The longest window that fits a plateau with something still to settle, and the belief in each time constant. */
-interface Fitted {
-  readonly count: number;
-  readonly fits: readonly Weighted[];
-  readonly regressors: readonly (readonly number[])[];
 }
 
 /** Judges the level; null while too little is known of it. */
@@ -260,7 +276,7 @@ export function judge(
   const perSample = Math.max(longRun, step * shaken, 1e-18);
   const wave = waves(state, blocks, nowS, single, step);
   const variances = blocks.map((block) => (perSample + excess(block, wave, perSample, state.noise.stepS)) / block.n);
-  const fitted = fitWindows(blocks, variances, nowS, demand);
+  const fitted = fit(blocks, variances, nowS, demand);
   const rest = believe(fitted.fits, ({ a, varA }) => [a, varA]);
   const now = believe(fitted.fits, ({ a, c, varA, varC, covAC }) => [a + c, varA + varC + 2 * covAC]);
   const drift = believe(fitted.fits, ({ a, varA, tauS }) => [(-60 * a) / tauS, (3600 * varA) / (tauS * tauS)]);
@@ -322,7 +338,15 @@ function excess(block: LevelBlock, wave: Wave, perSample: number, stepS: number)
   return own * Math.max(1, Math.min(block.n, 0.25 / Math.max(stepS, 1e-3)));
 }
 
-function fitWindows(
+interface Fitted {
+  /** All windows that fit, shortest first. */
+  readonly windows: readonly WindowFit[];
+  /** The longest of them, weighed. */
+  readonly count: number;
+  readonly fits: readonly Weighted[];
+}
+
+function fit(
   blocks: readonly LevelBlock[],
   variances: readonly number[],
   nowS: number,
@@ -330,35 +354,27 @@ function fitWindows(
 ): Fitted {
   const taus: number[] = [];
   for (let tauS = SHORTEST_TAU_S; tauS < settlingS * 1.25; tauS *= TAU_RATIO) taus.push(tauS);
-  const regressors = taus.map((tauS) => blocks.map((block) => regressor(block, nowS, tauS)));
   const prior = PRIOR_TOLERANCES * toleranceMm;
-  const fit = (count: number) =>
-    taus.map((tauS, i) =>
-      fitExponential(blocks, variances, regressors[i] as number[], count, tauS, prior * prior),
-    );
-  let count = Math.min(FEWEST_BLOCKS, blocks.length);
-  let taken = { count, fits: fit(count) };
+  const windows: WindowFit[] = [];
   let misfits = 0;
-  while (count < blocks.length && misfits < 2) {
-    count = Math.min(blocks.length, Math.max(count + 2, Math.floor(count * WINDOW_RATIO)));
-    const fits = fit(count);
-    const freedom = count - 2;
-    const misfit = Math.min(...fits.map(({ chi2 }) => chi2)) - freedom;
-    if (misfit > MISFIT * Math.sqrt(2 * freedom)) misfits++;
+  fitWindows(blocks, variances, taus, nowS, prior * prior, (window) => {
+    const freedom = window.count - 2;
+    if (freedom > 1 && window.leastChi2 - freedom > MISFIT * Math.sqrt(2 * freedom)) misfits++;
     else {
       misfits = 0;
-      taken = { count, fits };
+      windows.push(window);
     }
-  }
-  const chi2 = Math.min(...taken.fits.map((one) => one.chi2));
-  const inflation = Math.max(1, chi2 / Math.max(1, taken.count - 2));
-  const fits = weigh(taken.fits, inflation).map((one) => ({
+    return misfits === 2 ? null : Math.max(window.count + 1, Math.floor(window.count * WINDOW_RATIO));
+  });
+  const longest = windows.at(-1) as WindowFit;
+  const inflation = Math.max(1, longest.leastChi2 / Math.max(1, longest.count - 2));
+  const fits = weigh(longest.fits, inflation).map((one) => ({
     ...one,
     varA: one.varA * inflation,
     varC: one.varC * inflation,
     covAC: one.covAC * inflation,
   }));
-  return { count: taken.count, fits, regressors };
+  return { windows, count: longest.count, fits };
 }
 
 function foretell(state: SteadinessState, fits: readonly Weighted[], tS: number, u: number, sampleU: number): void {
@@ -366,37 +382,47 @@ function foretell(state: SteadinessState, fits: readonly Weighted[], tS: number,
   state.expected = { tS, c: best.c, a: best.a, tauS: best.tauS, u, sampleU };
 }
 
+interface Taken {
+  readonly whole: LevelBlock;
+  /** Variance of its mean by noise. */
+  readonly variance: number;
+  readonly above: Belief;
+}
+
 /** The window whose mean says best where the level comes to rest: noise against what had still to settle. */
 function bestWindow(
   blocks: readonly LevelBlock[],
   variances: readonly number[],
-  { count, fits, regressors }: Fitted,
+  { windows, fits }: Fitted,
   { lowC, highC }: { readonly lowC: number; readonly highC: number },
-) {
-  let whole: LevelBlock | null = null;
-  let weightedG = fits.map(() => 0);
-  let varianceSum = 0;
-  let best: { whole: LevelBlock; variance: number; above: { mean: number; u: number } } | null = null;
+): Taken {
+  let n = 0;
+  let sum = 0;
+  let done = 0;
+  let best = { count: 1, variance: 0, above: { mean: 0, u: 0 } };
   let bestSquare = Number.POSITIVE_INFINITY;
-  for (let i = 0; i < count; i++) {
-    const block = blocks[i] as LevelBlock;
-    if (whole !== null && (block.lowC < lowC || block.highC > highC)) break;
-    whole = whole === null ? block : joinLevels(block, whole);
-    weightedG = weightedG.map((sum, k) => sum + block.n * (regressors[k]?.[i] ?? 0));
-    varianceSum += block.n * block.n * (variances[i] as number);
-    const { n } = whole;
-    const above = believe(fits, (fit, k) => {
-      const g = (weightedG[k] as number) / n;
-      return [fit.a * g, fit.varA * g * g];
+  for (const { count, exponentials } of windows) {
+    let inside = true;
+    for (; done < count && inside; done++) {
+      const block = blocks[done] as LevelBlock;
+      inside = done === 0 || (block.lowC >= lowC && block.highC <= highC);
+      n += block.n;
+      sum += block.n * block.n * (variances[done] as number);
+    }
+    if (!inside) break;
+    const above = believe(fits, ({ a, varA }, i) => {
+      const g = exponentials[i] as number;
+      return [a * g, varA * g * g];
     });
-    const variance = varianceSum / (n * n);
+    const variance = sum / (n * n);
     const square = variance + above.mean * above.mean + above.u * above.u;
-    if (square < bestSquare || best === null) {
+    if (square < bestSquare) {
       bestSquare = square;
-      best = { whole, variance, above };
+      best = { count, variance, above };
     }
   }
-  return best as NonNullable<typeof best>;
+  const whole = joined(blocks, best.count, joinLevels) as LevelBlock;
+  return { whole, variance: best.variance, above: best.above };
 }
 
 const FARTHEST_S = 300;

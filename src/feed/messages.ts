@@ -26,7 +26,8 @@ export const gate = z.strictObject({
   value: z.number().nullable().describe('as it stands; null where there is none yet'),
   limit: z.number().nullable().describe('what the value is held against'),
   unit: z.string().describe('UCUM unit of value and limit'),
-  toGo: timeToGo.nullable(),
+  toGo: timeToGo.nullable().describe('until a shut gate is expected to open'),
+  shutsIn: timeToGo.nullable().describe('until an open gate is expected to shut'),
 });
 
 export const channelValue = z.strictObject({
@@ -72,7 +73,9 @@ export const budgetLine = z.strictObject({
 
 export const reading = z.strictObject({
   id: count.describe('counts the readings of the journal, from 1'),
-  cause: z.enum(['ready', 'asked']).describe('became ready by itself, or a person asked'),
+  cause: z
+    .enum(['ready', 'asked', 'anyway'])
+    .describe('became ready by itself, a person asked, or a person took it although it was not ready'),
   job: count.nullable().describe('job that it belongs to'),
   levelMm: z.number().describe('at referenceC'),
   referenceC: z.number(),
@@ -95,7 +98,10 @@ export const reading = z.strictObject({
 export const job = z.strictObject({ id: count, label: z.string(), readings: count });
 
 export const actionBody = z.discriminatedUnion('type', [
-  z.strictObject({ type: z.literal('take-reading') }),
+  z.strictObject({
+    type: z.literal('take-reading'),
+    anyway: z.string().min(1).max(500).exactOptional().describe('why it is taken although not every gate is open'),
+  }),
   z.strictObject({
     type: z.literal('type-value'),
     channel: z.string().describe('a channel that is typed by a person'),
@@ -123,12 +129,23 @@ const numbered = {
   algorithm: count.describe('version of the mathematics'),
 };
 
+export const steadyNumbers = z.strictObject({
+  driftMmPerMin: z.number().describe('speed of the level'),
+  uDriftMmPerMin: z.number().describe('its standard uncertainty'),
+  noiseMm: z.number().describe('standard deviation of single values'),
+  used: count.describe('values that it rests on'),
+  effective: z.number().describe('independent values that those are worth'),
+  setAsideShare: z.number().describe('share of values set aside as wild'),
+  boundMm: z.number().describe('no farther than this from where it comes to rest'),
+});
+
 export const outcome = z.discriminatedUnion('kind', [
   z.strictObject({
     kind: z.literal('ready'),
     ...numbered,
     ready: z.boolean(),
     shut: z.array(z.enum(GATE_IDS)).describe('gates that are shut'),
+    numbers: steadyNumbers.nullable().describe('what the level does; null while too little is known of it'),
   }),
   z.strictObject({ kind: z.literal('reading'), ...numbered, reading }),
   z.strictObject({
@@ -189,9 +206,8 @@ export const snapshot = z.strictObject({
     windowLowC: z.number().describe('a reading counts from here'),
     windowHighC: z.number().describe('to here'),
     referenceC: z.number().describe('temperature that levels are brought to'),
-    spreadMm: z.number().describe('limit for largest minus smallest level'),
-    driftMmPerMin: z.number().describe('limit for drift'),
-    overS: z.number().describe('time over which both are judged'),
+    toleranceMm: z.number().describe('how far the level may be from where it comes to rest'),
+    wavesMm: z.number().describe('how high waves may be'),
   }),
   live,
   lastReading: z.strictObject({ event: count, utc, reading }).nullable(),

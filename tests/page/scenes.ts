@@ -23,9 +23,8 @@ export const BENCH: Snapshot['bench'] = {
   windowLowC: 45,
   windowHighC: 55,
   referenceC: 50,
-  spreadMm: 0.5,
-  driftMmPerMin: 0.4,
-  overS: 20,
+  toleranceMm: 0.5,
+  wavesMm: 0.75,
 };
 
 /** °C of the tank, `s` seconds from now, on its way through `nowC`. */
