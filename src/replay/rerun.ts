@@ -21,6 +21,8 @@ export interface RerunOptions {
   /** Name of the time column; by default the first one. */
   readonly timeColumn?: string;
   readonly onProgress?: (rows: number) => void;
+  /** Everything that the core says, with the seconds of the log: for whoever wants more than the answer's lines. */
+  readonly onOutput?: (output: Output, t: number) => void;
 }
 
 export class CsvFault extends Error {}
@@ -57,6 +59,7 @@ export async function rerun(
     state = step.state;
     wakeAtUs = step.wakeAtUs;
     for (const output of step.outputs) {
+      options.onOutput?.(output, startS + input.tUs / 1e6);
       if (output.kind === 'discarded') discarded[output.reason] = (discarded[output.reason] ?? 0) + output.count;
       else tell(output, startS, onLine);
     }
@@ -125,20 +128,23 @@ function deriveBench(bench: BenchDescription, header: readonly string[], timeCol
   const missing = needed.filter((id) => !header.includes(id));
   if (missing.length > 0)
     throw new CsvFault(`no column for channel ${missing.join(', ')}; the columns are ${header.join(', ')}`);
+  // The strength of an echo is no channel of its own: its column bears the name that the board gives it.
+  const strengths = present.flatMap(({ echo }) => echo?.strengthSignal ?? []).filter((name) => header.includes(name));
+  const signals = [...new Set([...present.map(({ id }) => id), ...strengths])];
   const derived: BenchDescription = {
     ...bench,
     instruments: [
       {
         id: INSTRUMENT,
         driver: 'columns',
-        options: { separator: ',', columns: present.map(({ id }) => id), blanks: 'skip' },
+        options: { separator: ',', columns: signals, blanks: 'skip' },
         link: { kind: 'memory', name: INSTRUMENT },
         intervalUs: Math.min(...present.map(({ intervalUs }) => intervalUs)),
       },
     ],
     channels: present.map((channel) => ({ ...channel, instrument: INSTRUMENT, signal: channel.id })),
   };
-  return { derived, time, signals: present.map(({ id }) => header.indexOf(id)) };
+  return { derived, time, signals: signals.map((name) => header.indexOf(name)) };
 }
 
 /** Seconds, or seconds since 1970 for an ISO 8601 instant. */
