@@ -78,10 +78,16 @@ export interface Declared {
   readonly uSoundMPerS: number;
   readonly soundPerK: number;
   readonly uSoundPerK: number;
+  /** How slowly the probe follows, as its owner found out, with the standard uncertainty of that. */
+  readonly probeLagS: number;
+  readonly uProbeLagS: number;
 }
 
 const STEPS_MM = [0.01, 0.01, 0.02, 0.05, 0.1, 0.1, 0.2, 0.5] as const;
 const STEPS_K = [0.01, 0.0625, 0.1, 0.25] as const;
+
+/** How well an owner knows how slowly a probe follows. */
+const LAG_SHARE = 0.2;
 
 export function drawParameters(seed: number): BenchParameters {
   const r = Random.of(seed, 'bench');
@@ -100,7 +106,7 @@ export function drawParameters(seed: number): BenchParameters {
   const uGaugeMm = toleranceMm * log(r, 0.02, 0.08);
   const uProbeK = r.uniform(0.1, 0.4);
   const slope = slopeMmPerK({ fluid, pot, circuitL, startMm }, referenceC);
-  return {
+  const drawn = {
     seed,
     lastsS: Math.round(r.uniform(500, 1100)),
     fluid,
@@ -122,6 +128,10 @@ export function drawParameters(seed: number): BenchParameters {
       offsetK: r.normal(0, uProbeK),
     },
     gauge: drawGauge(r, toleranceMm, startMm, uGaugeMm),
+  };
+  const uProbeLagS = LAG_SHARE * drawn.probe.lagS;
+  return {
+    ...drawn,
     declared: {
       toleranceMm,
       lowC: referenceC - halfWidthK,
@@ -136,6 +146,8 @@ export function drawParameters(seed: number): BenchParameters {
       uSoundMPerS,
       soundPerK: fluid.soundPerK + r.normal(0, uSoundPerK),
       uSoundPerK,
+      probeLagS: Math.max(0, drawn.probe.lagS + Random.of(seed, 'lag').normal(0, uProbeLagS)),
+      uProbeLagS,
     },
   };
 }

@@ -128,7 +128,24 @@ const event: EventMessage = {
 const becameReady: EventMessage = {
   type: 'event',
   utc: '2031-05-06T09:41:06.500Z',
-  outcome: { kind: 'ready', ...numbered, event: 6, seq: 2604, tUs: 181_500_000, ready: true, shut: [] },
+  outcome: {
+    kind: 'ready',
+    ...numbered,
+    event: 6,
+    seq: 2604,
+    tUs: 181_500_000,
+    ready: true,
+    shut: [],
+    numbers: {
+      driftMmPerMin: 0.04,
+      uDriftMmPerMin: 0.11,
+      noiseMm: 0.16,
+      used: 84,
+      effective: 52.5,
+      setAsideShare: 0.012,
+      boundMm: 0.11,
+    },
+  },
 };
 
 const history: History = {

@@ -29,7 +29,8 @@ measure:
   window: ${q(d.lowC, '°C', 2)} to ${q(d.highC, '°C', 2)}
   reference: ${q(d.referenceC, '°C', 2)}
   compensation: { slope: ${q(d.slopeMmPerK, 'mm/K')}, uncertainty: ${q(d.uSlopeMmPerK, 'mm/K')} }
-  steady: ${steadyKeys(d.toleranceMm, gauge.intervalS)}
+  steady: { tolerance: ${q(d.toleranceMm, 'mm')} }
+  probe-lag: { time: ${q(d.probeLagS, 's')}, uncertainty: ${q(d.uProbeLagS, 's')} }
 fluid:
   density: { lubricating-oil: { at-15-C: ${q(p.fluid.density15, 'kg/m3', 1)}, uncertainty: 2 kg/m3 } }
   sound:
@@ -42,11 +43,6 @@ fluid:
       valid: -20 °C to 150 °C
       source: calibrated in the fluid
 `;
-}
-
-/** The one place where the tolerance becomes the knobs of the bench file. */
-function steadyKeys(toleranceMm: number, intervalS: number): string {
-  return `{ over: ${q(Math.max(6, 4 * intervalS), 's', 3)}, spread: ${q(toleranceMm, 'mm')}, drift: ${q(2 * toleranceMm, 'mm/min')} }`;
 }
 
 /** An echo this near, as a share of the first level, is the sensor's own ringing. */
