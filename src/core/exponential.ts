@@ -114,9 +114,13 @@ function solve(
 }
 
 /** Weighs fits of the same data by likelihood, with the given belief in each beforehand. */
-export function weigh(fits: readonly OneFit[], inflation = 1): Weighted[] {
+export function weigh(
+  fits: readonly OneFit[],
+  inflation: number,
+  before: (tauS: number) => number = () => 1,
+): Weighted[] {
   const best = Math.min(...fits.map(({ chi2 }) => chi2));
-  const raw = fits.map(({ chi2 }) => Math.exp((best - chi2) / (2 * inflation)));
+  const raw = fits.map(({ tauS, chi2 }) => before(tauS) * Math.exp((best - chi2) / (2 * inflation)));
   const sum = raw.reduce((total, one) => total + one, 0);
   return fits.map((fit, i) => ({ ...fit, weight: (raw[i] as number) / sum }));
 }

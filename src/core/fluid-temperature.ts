@@ -1,9 +1,12 @@
 /**
  * The fluid is warmer than its probe while it warms, and colder while it cools: a probe follows as dT_p/dt = (T − T_p)/τ,
- * so T = T_p + τ dT_p/dt. Slope and value come from the shortest window that is sharp enough.
+ * so T = T_p + τ dT_p/dt. Value and slope come from straight lines through the latest values. Of lines over ever longer
+ * times, the longest is taken whose result still agrees with all shorter ones within their uncertainties (Lepski's
+ * principle; Goldenshluger and Nemirovski, Mathematical Methods of Statistics 6 (1997) 135–170), and none longer than
+ * sharp enough: so noise is averaged while the temperature runs straight, and a bend is followed at once.
  */
 import { join, type Moments, momentsOf, slopeOf } from './moments.ts';
-import { emptyNoise, hear, type NoiseState } from './noise.ts';
+import { emptyNoise, hear, type NoiseState, sampleVariance } from './noise.ts';
 import { append, emptySeries, newestFirst, type Series } from './series.ts';
 
 export interface FluidTemperatureState {
@@ -28,11 +31,21 @@ export interface FluidTemperature {
 /** For the forecast; the slope of now is had from far less. */
 const REACH_S = 600;
 /** Sharper than this is not asked for. */
-const ENOUGH_K = 0.1;
-const FEWEST = 4;
+const ENOUGH_K = 0.06;
+const FEWEST = 3;
+/** Results agree while they lie within so many standard uncertainties of each other. */
+const AGREE = 1.6;
 
 export function emptyFluidTemperature(): FluidTemperatureState {
-  return { originUs: 0, originC: 0, series: emptySeries(), noise: emptyNoise(), lagS: 0, stepK: 0, now: null };
+  return {
+    originUs: 0,
+    originC: 0,
+    series: emptySeries(),
+    noise: emptyNoise(),
+    lagS: 0,
+    stepK: 0,
+    now: null,
+  };
 }
 
 export function hearProbe(state: FluidTemperatureState, tUs: number, probeC: number, lagS: number, stepK: number): void {
@@ -45,21 +58,24 @@ export function hearProbe(state: FluidTemperatureState, tUs: number, probeC: num
   const tS = (tUs - state.originUs) / 1e6;
   hear(state.noise, tS, probeC - state.originC);
   append(state.series, momentsOf(tS, probeC - state.originC), join, REACH_S);
+  const step = (stepK * stepK) / 12;
+  const known = sampleVariance(state.noise);
   let whole: Moments | null = null;
   let best: FluidTemperature = { tUs, c: probeC, perS: 0, u: Number.POSITIVE_INFINITY };
+  let low = Number.NEGATIVE_INFINITY;
+  let high = Number.POSITIVE_INFINITY;
   for (const block of newestFirst(state.series)) {
     whole = whole === null ? block : join(block, whole);
     const line = whole.n < FEWEST ? null : slopeOf(whole);
     if (line === null) continue;
-    const spanS = tS - whole.fromT;
-    // A slope seen through steps is known to about a step over the span.
-    const white = line.u * line.u + (stepK * stepK) / (3 * spanS * spanS);
+    const noise = Math.max(known ?? line.residual * line.residual, step, 1e-12);
     const ahead = tS - whole.t + lagS;
-    const u = Math.sqrt(
-      ahead * ahead * white + (line.residual * line.residual) / whole.n + (stepK * stepK) / 12 / Math.min(whole.n, 4),
-    );
-    // A line through a curve that bends is worse than it looks: only a clear gain is worth a longer window.
-    if (u < 0.8 * best.u) best = { tUs, c: state.originC + whole.y + line.slope * ahead, perS: line.slope, u };
+    const c = state.originC + whole.y + line.slope * ahead;
+    const u = Math.sqrt(noise * (1 / whole.n + (ahead * ahead) / whole.tt));
+    low = Math.max(low, c - AGREE * u);
+    high = Math.min(high, c + AGREE * u);
+    if (low > high) break;
+    if (u < best.u) best = { tUs, c, perS: line.slope, u };
     if (best.u <= ENOUGH_K) break;
   }
   state.now = best;

@@ -6,7 +6,8 @@
 import type { TimeToGo } from './events.ts';
 import { fitWindows, type Weighted, type WindowFit, weigh } from './exponential.ts';
 import type { FluidTemperatureState } from './fluid-temperature.ts';
-import { longRunVariance } from './noise.ts';
+import type { Moments } from './moments.ts';
+import { sampleVariance } from './noise.ts';
 import { newestFirst } from './series.ts';
 
 /** The approach as it stands; plain data. */
@@ -22,24 +23,34 @@ export interface Approach {
   }[];
 }
 
-const TAUS_S: readonly number[] = [25, 40, 65, 105, 165, 250, 380, 570, 850, 1300, 2500];
+const TAUS_S: readonly number[] = geometric(20, 3000, 1.15);
+/** The longest window is looked for with every third of them. */
+const COARSE_S = TAUS_S.filter((_, i) => i % 3 === 0);
 const WINDOW_RATIO = 1.15;
 const MISFIT = 3;
 const PRIOR_K = 60;
 const FEWEST_BLOCKS = 8;
+/** After a change the probe follows for so many of its lags in a way of its own. */
+const TRANSIENT_LAGS = 2.5;
+
+function geometric(from: number, to: number, ratio: number): number[] {
+  const values: number[] = [];
+  for (let value = from; value <= to; value *= ratio) values.push(value);
+  return values;
+}
 
 /** Fits the approach; null while too little is known. */
 export function approachOf(state: FluidTemperatureState): Approach | null {
   const blocks = newestFirst(state.series);
   const newest = blocks[0];
-  const longRun = longRunVariance(state.noise);
-  if (newest === undefined || longRun === null || blocks.length < FEWEST_BLOCKS || state.now === null) return null;
+  const single = sampleVariance(state.noise);
+  if (newest === undefined || single === null || blocks.length < FEWEST_BLOCKS || state.now === null) return null;
   const { stepK, lagS } = state;
   const step = (stepK * stepK) / 12;
-  const variances = blocks.map(({ n }) => (longRun + step) / n + step / 16);
+  const variances = blocks.map(({ n }) => (single + step) / n + step / 16);
   let taken: WindowFit | null = null;
   let misfits = 0;
-  fitWindows(blocks, variances, TAUS_S, newest.toT, PRIOR_K * PRIOR_K, (window) => {
+  fitWindows(blocks, variances, COARSE_S, newest.toT, PRIOR_K * PRIOR_K, (window) => {
     const freedom = Math.max(1, window.count - 3);
     if (taken !== null && window.leastChi2 - freedom > MISFIT * Math.sqrt(2 * freedom)) misfits++;
     else {
@@ -48,6 +59,15 @@ export function approachOf(state: FluidTemperatureState): Approach | null {
     }
     const next = Math.max(window.count + 1, Math.floor(window.count * WINDOW_RATIO));
     return misfits === 3 ? null : Math.max(next, FEWEST_BLOCKS);
+  });
+  if (taken === null) return null;
+  const begins = (blocks[(taken as WindowFit).count - 1] as Moments).fromT + TRANSIENT_LAGS * lagS;
+  const after = blocks.filter(({ fromT }) => fromT >= begins).length;
+  if (after < FEWEST_BLOCKS) return null;
+  taken = null;
+  fitWindows(blocks, variances, TAUS_S, newest.toT, PRIOR_K * PRIOR_K, (window) => {
+    taken = window;
+    return window.count < after ? after : null;
   });
   if (taken === null) return null;
   const { fits, count, leastChi2 } = taken as WindowFit;

@@ -3,11 +3,11 @@ import type { Gate } from './events.ts';
 import type { GateFacts } from './gates.ts';
 
 /** An open gate shuts only beyond this multiple of its limit. */
-const HOLD_FACTOR = 1.3;
+const HOLD_FACTOR = 1.15;
 /** A change is told as such for so long. */
 const CHANGE_TOLD_US = 3e6;
-/** A doubtful value that goes on for so long, or two of them, shut the gate. */
-const DOUBT = { forUs: 0.5e6, count: 2 };
+/** A doubtful value that is not cleared up within this time, or a second one, shuts the gate. */
+const DOUBT = { forUs: 0.6e6, count: 2 };
 
 const two = (value: number): string => value.toFixed(2);
 
@@ -34,7 +34,7 @@ export function settledGate({ calm, measure, tUs, doubtful }: GateFacts, wasOpen
   if (calm === null)
     return { ...base, open: false, value: null, why: 'no-value-yet', words: 'Too few level values yet.' };
   const { boundMm: value, restMm, uRestMm, changedUs, settled } = calm;
-  if (doubtful.count >= DOUBT.count || (doubtful.count > 0 && doubtful.forUs >= DOUBT.forUs))
+  if (doubtful.count >= DOUBT.count || (doubtful.count > 0 && Math.max(doubtful.forUs, doubtful.stepUs) >= DOUBT.forUs))
     return {
       ...base,
       open: false,

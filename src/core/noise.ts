@@ -41,6 +41,8 @@ const MEMORY = 40;
 const FEWEST = 5;
 /** A look counts as no more than this multiple of what is known: a step or a wave is no noise. */
 const MOST = 6;
+/** Over longer blocks than this the level may bend, and noise is no more what makes them differ. */
+const LONGEST_BLOCK_S = 8;
 /** Until longer blocks have been seen, noise is taken as correlated over this long. */
 const UNSEEN_CORRELATION_S = 0.2;
 
@@ -100,7 +102,7 @@ export function sampleVariance({ scales }: NoiseState): number | null {
 
 /**
  * Long-run variance per sample: the mean of n samples, n large, has this variance over n. The largest of what the block
- * lengths from half a second up tell; null while too little is known.
+ * lengths tell, up to those that the level's own movements bend; null while too little is known.
  */
 export function longRunVariance(state: NoiseState): number | null {
   const single = sampleVariance(state);
@@ -110,6 +112,7 @@ export function longRunVariance(state: NoiseState): number | null {
   let samples = 1;
   for (const { looks, variance } of state.scales) {
     if (looks < FEWEST) break;
+    if (samples > 1 && samples * state.stepS > LONGEST_BLOCK_S) break;
     longestS = samples * state.stepS;
     largest = Math.max(largest, variance * samples);
     samples *= 2;

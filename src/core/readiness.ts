@@ -71,7 +71,7 @@ function numbersOf(calm: Calm): SteadyNumbers {
 
 function factsOf(state: State, tUs: number, calm: Calm | null): GateFacts {
   const { measure } = state.bench;
-  const { screening, last, waiting } = state.steadiness;
+  const { screening, waiting } = state.steadiness;
   const temperature = fact(state, measure.temperatureChannel, tUs);
   const c = fluidAt(state.fluid, tUs) ?? temperature.value ?? measure.referenceC;
   const stepMm = levelChannel(state)?.resolution ?? 0;
@@ -89,7 +89,11 @@ function factsOf(state: State, tUs: number, calm: Calm | null): GateFacts {
     calm,
     air: state.air,
     stuckUs: stuck ? tUs - state.stuck.sinceUs : null,
-    doubtful: { count: screening.waiting, forUs: waiting[0] === undefined || last === null ? 0 : tUs - waiting[0].tUs },
+    doubtful: {
+      count: screening.waiting,
+      forUs: waiting[0] === undefined ? 0 : tUs - waiting[0].tUs,
+      stepUs: levelChannel(state)?.intervalUs ?? 0,
+    },
   };
 }
 

@@ -110,6 +110,8 @@ const SWING = { overS: 3, samples: 6 };
 /** Steps of the time constants tried, and how they begin. */
 const SHORTEST_TAU_S = 3;
 const TAU_RATIO = 1.5;
+/** Slower than the longest plausible time constant is thought of too, with less and less belief: it looks like a ramp. */
+const SLOWER = 3;
 /** Windows tried, in blocks: each longer than the last by this factor. */
 const WINDOW_RATIO = 1.25;
 const FEWEST_BLOCKS = 4;
@@ -353,7 +355,7 @@ function fit(
   { settlingS, toleranceMm }: SteadyDemand,
 ): Fitted {
   const taus: number[] = [];
-  for (let tauS = SHORTEST_TAU_S; tauS < settlingS * 1.25; tauS *= TAU_RATIO) taus.push(tauS);
+  for (let tauS = SHORTEST_TAU_S; tauS < settlingS * SLOWER; tauS *= TAU_RATIO) taus.push(tauS);
   const prior = PRIOR_TOLERANCES * toleranceMm;
   const windows: WindowFit[] = [];
   let misfits = 0;
@@ -368,7 +370,8 @@ function fit(
   });
   const longest = windows.at(-1) as WindowFit;
   const inflation = Math.max(1, longest.leastChi2 / Math.max(1, longest.count - 2));
-  const fits = weigh(longest.fits, inflation).map((one) => ({
+  const slower = (tauS: number) => (tauS <= settlingS ? 1 : (settlingS / tauS) * (settlingS / tauS));
+  const fits = weigh(longest.fits, inflation, slower).map((one) => ({
     ...one,
     varA: one.varA * inflation,
     varC: one.varC * inflation,
