@@ -17,6 +17,8 @@ const USUAL_S = 120;
 /** So many lost together, over so long, are no chance. */
 const TOGETHER = 3;
 const TOGETHER_US = 0.4e6;
+/** From a sensor this slow the next value comes too late to wait for. */
+const SLOW_US = 0.6e6;
 /** Memory in samples at least. */
 const FEWEST = 5;
 
@@ -33,7 +35,7 @@ export function hearEcho(state: AirState, tUs: number, useful: boolean, strength
   for (let i = 0; i < missing; i++) state.lostShare += (1 - state.lostShare) / memory;
   state.lostShare += ((useful ? 0 : 1) - state.lostShare) / memory;
   state.run = useful ? 0 : state.run + missing + 1;
-  state.lostInARow = state.run >= TOGETHER && state.run * intervalUs >= TOGETHER_US;
+  state.lostInARow = (state.run >= TOGETHER && state.run * intervalUs >= TOGETHER_US) || (!useful && intervalUs >= SLOW_US);
   if (strength === null) return;
   if (state.strength === null || state.usual === null) {
     state.strength = strength;

@@ -34,7 +34,7 @@ const REACH_S = 600;
 const ENOUGH_K = 0.06;
 const FEWEST = 3;
 /** Results agree while they lie within so many standard uncertainties of each other. */
-const AGREE = 1.6;
+const AGREE = 2.8;
 
 export function emptyFluidTemperature(): FluidTemperatureState {
   return {

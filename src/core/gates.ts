@@ -15,8 +15,8 @@ export interface GateFacts {
   readonly recording: boolean;
   readonly level: ChannelFact;
   readonly temperature: ChannelFact;
-  /** Standard uncertainty of the fluid's temperature from noise. */
-  readonly uTemperatureK: number;
+  /** Standard uncertainties of the fluid's temperature: from noise, from the lag of the probe, from the probe itself. */
+  readonly uTemperature: { readonly noiseK: number; readonly lagK: number; readonly probeK: number };
   /** The window was left just now and the temperature is still at its border. */
   readonly atBorder: boolean;
   readonly approach: Approach | null;
@@ -96,8 +96,11 @@ function windowGate(facts: GateFacts, wasOpen: boolean): Gate {
   const base = { id: 'window', value, unit: 'Cel' } as const;
   if (value === null)
     return { ...base, ...OPEN_ENDED, open: false, limit: lowC, why: 'no-value-yet', words: 'No temperature yet.' };
-  const slack = Math.min(BORDER_DEVIATIONS * facts.uTemperatureK, hysteresisK);
-  const inwards = wasOpen ? -slack : atBorder ? hysteresisK : 0;
+  const { noiseK, lagK, probeK } = facts.uTemperature;
+  // As far inside as makes it as sure as with a probe without noise and lag that shows the border itself.
+  const margin = 2 * (Math.sqrt(probeK * probeK + noiseK * noiseK + lagK * lagK) - probeK);
+  const slack = Math.min(BORDER_DEVIATIONS * noiseK, hysteresisK);
+  const inwards = Math.min(margin + (wasOpen ? -slack : atBorder ? slack : 0), (highC - lowC) / 4);
   const low = lowC + inwards;
   const high = highC - inwards;
   if (value >= low && value <= high) {

@@ -70,7 +70,8 @@ function numbersOf(calm: Calm): SteadyNumbers {
 }
 
 function factsOf(state: State, tUs: number, calm: Calm | null): GateFacts {
-  const { measure } = state.bench;
+  const { measure, channels } = state.bench;
+  const { now } = state.fluid;
   const { screening, waiting } = state.steadiness;
   const temperature = fact(state, measure.temperatureChannel, tUs);
   const c = fluidAt(state.fluid, tUs) ?? temperature.value ?? measure.referenceC;
@@ -83,7 +84,11 @@ function factsOf(state: State, tUs: number, calm: Calm | null): GateFacts {
     recording: state.recording,
     level: fact(state, measure.levelChannel, tUs),
     temperature: { ...temperature, value: temperature.value === null ? null : c },
-    uTemperatureK: state.fluid.now?.u ?? 0,
+    uTemperature: {
+      noiseK: now?.u ?? 0,
+      lagK: Math.abs(now?.perS ?? 0) * measure.probeLag.uS,
+      probeK: channels.find(({ id }) => id === measure.temperatureChannel)?.standardUncertainty ?? 0,
+    },
     atBorder: state.atBorder,
     approach: state.approach,
     calm,

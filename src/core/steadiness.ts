@@ -111,7 +111,7 @@ const SWING = { overS: 3, samples: 6 };
 const SHORTEST_TAU_S = 3;
 const TAU_RATIO = 1.5;
 /** Slower than the longest plausible time constant is thought of too, with less and less belief: it looks like a ramp. */
-const SLOWER = 3;
+const SLOWER = 6;
 /** Windows tried, in blocks: each longer than the last by this factor. */
 const WINDOW_RATIO = 1.25;
 const FEWEST_BLOCKS = 4;
@@ -120,7 +120,7 @@ const MISFIT = 3.5;
 /** What may be still to go before anything is seen, in tolerances. */
 const PRIOR_TOLERANCES = 4;
 /** Values no farther apart than this share of the tolerance, or so many steps, are never wild. */
-const HARMLESS = { tolerances: 0.5, steps: 3 };
+const HARMLESS = { tolerances: 0.5, steps: 1.6 };
 
 export function emptySteadiness(): SteadinessState {
   return {
@@ -282,7 +282,7 @@ export function judge(
   const rest = believe(fitted.fits, ({ a, varA }) => [a, varA]);
   const now = believe(fitted.fits, ({ a, c, varA, varC, covAC }) => [a + c, varA + varC + 2 * covAC]);
   const drift = believe(fitted.fits, ({ a, varA, tauS }) => [(-60 * a) / tauS, (3600 * varA) / (tauS * tauS)]);
-  foretell(state, fitted.fits, nowS, now.u, Math.sqrt(Math.max(single, wave.variance, perSample / 8)));
+  foretell(state, fitted.fits, nowS, now.u, Math.sqrt(Math.max(wave.variance, perSample)));
   const taken = bestWindow(blocks, variances, fitted, window);
   return {
     spanUs: nowUs - taken.whole.first.tUs,
