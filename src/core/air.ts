@@ -12,7 +12,7 @@ export interface AirState {
   heardUs: number | null;
 }
 
-const RECENT_S = 4;
+const RECENT_S = 3;
 const USUAL_S = 120;
 /** So many lost together, over so long, are no chance. */
 const TOGETHER = 3;

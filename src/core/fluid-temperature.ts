@@ -56,7 +56,7 @@ export function hearProbe(state: FluidTemperatureState, tUs: number, probeC: num
   state.lagS = lagS;
   state.stepK = stepK;
   const tS = (tUs - state.originUs) / 1e6;
-  hear(state.noise, tS, probeC - state.originC);
+  hear(state.noise, tS, probeC - state.originC, true);
   append(state.series, momentsOf(tS, probeC - state.originC), join, REACH_S);
   const step = (stepK * stepK) / 12;
   const known = sampleVariance(state.noise);

@@ -37,6 +37,8 @@ interface Mean {
 const SCALES = 14;
 /** So many of the latest looks are remembered at every block length. */
 const MEMORY = 40;
+/** And so many while there is more than noise in the stream. */
+const RESTLESS_MEMORY = 8;
 /** A scale counts once it has been looked at so often. */
 const FEWEST = 5;
 /** A look counts as no more than this multiple of what is known: a step or a wave is no noise. */
@@ -50,7 +52,8 @@ export function emptyNoise(): NoiseState {
   return { scales: [], floor: 0, sinceS: null, lookedS: 0, stepS: 0, lastS: null };
 }
 
-export function hear(state: NoiseState, t: number, y: number): void {
+/** `quiet`: nothing but noise is in the stream. What was learned then is not overwritten while it is not. */
+export function hear(state: NoiseState, t: number, y: number, quiet: boolean): void {
   if (state.lastS !== null) {
     const step = t - state.lastS;
     state.stepS = state.stepS === 0 ? step : state.stepS + (Math.min(step, 4 * state.stepS) - state.stepS) / MEMORY;
@@ -63,7 +66,7 @@ export function hear(state: NoiseState, t: number, y: number): void {
       scale = { half: null, before: null, last: null, variance: 0, looks: 0 };
       state.scales.push(scale);
     }
-    look(scale, mean);
+    look(scale, mean, quiet);
     const { half } = scale;
     scale.half = half === null ? mean : null;
     mean = half === null ? null : { t: (half.t + mean.t) / 2, y: (half.y + mean.y) / 2 };
@@ -80,7 +83,7 @@ export function interrupt(state: NoiseState): void {
   }
 }
 
-function look(scale: Scale, mean: Mean): void {
+function look(scale: Scale, mean: Mean, quiet: boolean): void {
   const { before, last } = scale;
   scale.before = last;
   scale.last = mean;
@@ -88,9 +91,10 @@ function look(scale: Scale, mean: Mean): void {
   const share = (last.t - before.t) / (mean.t - before.t);
   const off = last.y - before.y - share * (mean.y - before.y);
   const seen = (off * off) / (1 + share * share + (1 - share) * (1 - share));
+  if (!quiet && scale.looks > RESTLESS_MEMORY) return;
   const known = scale.looks >= FEWEST;
   const counted = known ? Math.min(seen, MOST * scale.variance + 1e-18) : seen;
-  scale.looks = Math.min(scale.looks + 1, MEMORY);
+  scale.looks = Math.min(scale.looks + 1, quiet ? MEMORY : RESTLESS_MEMORY);
   scale.variance += (counted - scale.variance) / scale.looks;
 }
 

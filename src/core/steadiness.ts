@@ -54,6 +54,8 @@ export interface SteadinessState {
   onset: OnsetState;
   expected: Expected | null;
   last: LevelPoint | null;
+  /** Nothing but noise is left in the level. */
+  quiet: boolean;
   /** When the level last began to move; null where it has not been seen to. */
   changedUs: number | null;
 }
@@ -107,6 +109,8 @@ export interface Calm {
 const US_PER_S = 1e6;
 /** Waves are looked for in the last so many seconds and samples. */
 const SWING = { overS: 3, samples: 6 };
+/** The past is looked at for waves in pieces at least this long. */
+const PIECE_S = 1.5;
 /** Steps of the time constants tried, and how they begin. */
 const SHORTEST_TAU_S = 3;
 const TAU_RATIO = 1.5;
@@ -115,6 +119,8 @@ const SLOWER = 6;
 /** Windows tried, in blocks: each longer than the last by this factor. */
 const WINDOW_RATIO = 1.25;
 const FEWEST_BLOCKS = 4;
+/** With waves and a remainder below this share of the tolerance there is nothing but noise. */
+const QUIET = 0.5;
 /** A window fits while χ² is within this many of its standard deviations. */
 const MISFIT = 3.5;
 /** What may be still to go before anything is seen, in tolerances. */
@@ -134,6 +140,7 @@ export function emptySteadiness(): SteadinessState {
     onset: emptyOnset(),
     expected: null,
     last: null,
+    quiet: false,
     changedUs: null,
   };
 }
@@ -183,6 +190,7 @@ function startAnew(state: SteadinessState, from: LevelPoint | null): void {
   interrupt(state.noise);
   state.onset = emptyOnset();
   state.expected = null;
+  state.quiet = false;
   if (from === null) return;
   state.changedUs = from.tUs;
 }
@@ -190,7 +198,7 @@ function startAnew(state: SteadinessState, from: LevelPoint | null): void {
 function keep(state: SteadinessState, point: LevelPoint, demand: SteadyDemand): boolean {
   const tS = (point.tUs - state.originUs) / US_PER_S;
   const y = point.mm - state.originMm;
-  hear(state.noise, tS, y);
+  hear(state.noise, tS, y, state.quiet);
   append(state.series, blockOf(point, tS, y, state.setAside), joinLevels, demand.longestS);
   state.setAside = 0;
   const { expected } = state;
@@ -203,6 +211,7 @@ function keep(state: SteadinessState, point: LevelPoint, demand: SteadyDemand): 
   interrupt(state.noise);
   state.onset = emptyOnset();
   state.expected = null;
+  state.quiet = false;
   state.changedUs = state.originUs + Math.round(since * US_PER_S);
   return true;
 }
@@ -277,11 +286,13 @@ export function judge(
   const shaken = single > 3 * step || state.noise.stepS === 0 ? 1 : 1 + 2 / state.noise.stepS;
   const perSample = Math.max(longRun, step * shaken, 1e-18);
   const wave = waves(state, blocks, nowS, single, step);
-  const variances = blocks.map((block) => (perSample + excess(block, wave, perSample, state.noise.stepS)) / block.n);
+  const variances = blocks.map(({ n }, i) => perSample / n + (wave.ofMeans[i] as number));
   const fitted = fit(blocks, variances, nowS, demand);
   const rest = believe(fitted.fits, ({ a, varA }) => [a, varA]);
   const now = believe(fitted.fits, ({ a, c, varA, varC, covAC }) => [a + c, varA + varC + 2 * covAC]);
   const drift = believe(fitted.fits, ({ a, varA, tauS }) => [(-60 * a) / tauS, (3600 * varA) / (tauS * tauS)]);
+  const swingMm = Math.sqrt(2 * wave.excess);
+  state.quiet = swingMm < QUIET * toleranceMm && Math.abs(rest.mean) + rest.u < QUIET * toleranceMm;
   foretell(state, fitted.fits, nowS, now.u, Math.sqrt(Math.max(wave.variance, perSample)));
   const taken = bestWindow(blocks, variances, fitted, window);
   return {
@@ -303,7 +314,7 @@ export function judge(
     boundMm: Math.abs(rest.mean) + sigmas * rest.u,
     meanAboveRestMm: taken.above.mean,
     uMeanAboveRestMm: taken.above.u,
-    swingMm: Math.sqrt(2 * wave.excess),
+    swingMm,
     wildShare: state.screening.wildShare,
     changedUs: state.changedUs,
     settled: timeToSettle(fitted, blocks, rest.u, sigmas, toleranceMm),
@@ -314,30 +325,44 @@ interface Wave {
   /** Variance of the last seconds about their line, and what of it is above the noise that never dies. */
   readonly variance: number;
   readonly excess: number;
+  /** Variance that waves give to the mean of each block. */
+  readonly ofMeans: readonly number[];
 }
 
 function waves(state: SteadinessState, blocks: readonly LevelBlock[], nowS: number, single: number, step: number): Wave {
+  const { noise } = state;
+  const nowInRunS = nowS + state.originUs / US_PER_S;
   let recent: Moments | null = null;
   for (const block of blocks) {
     recent = recent === null ? block : join(block, recent);
     if (recent.n >= SWING.samples && nowS - recent.fromT >= SWING.overS) break;
   }
-  const residual = recent === null ? null : slopeOf(recent);
-  const variance = residual === null ? 0 : residual.residual * residual.residual;
-  const { noise } = state;
-  if (recent !== null && recent.n >= SWING.samples) watchFloor(noise, nowS + state.originUs / US_PER_S, variance);
+  const variance = recent === null ? 0 : aboutLine(recent);
+  if (recent !== null && recent.n >= SWING.samples) watchFloor(noise, nowInRunS, variance);
   // Ten samples a second and more: a wave of two seconds to half a second hardly moves neighbours apart.
   const told = noise.stepS <= 0.1 ? single : 0;
-  const floor = Math.max(noiseFloor(noise, nowS + state.originUs / US_PER_S), told, step);
-  return { variance, excess: Math.max(0, variance - floor) };
+  const floor = Math.max(noiseFloor(noise, nowInRunS), told, step);
+  const ofMeans: number[] = [];
+  let group: Moments | null = null;
+  for (const [i, block] of blocks.entries()) {
+    group = group === null ? block : join(block, group);
+    if (i < blocks.length - 1 && (group.n < SWING.samples || group.toT - group.fromT < PIECE_S)) continue;
+    const above = group.n < SWING.samples ? Math.max(0, variance - floor) : Math.max(0, aboutLine(group) - floor);
+    while (ofMeans.length <= i) ofMeans.push(above * ofMean(blocks[ofMeans.length] as LevelBlock));
+    group = null;
+  }
+  return { variance, excess: Math.max(0, variance - floor), ofMeans };
 }
 
-/** Variance per sample that a block has from waves, beyond the noise. */
-function excess(block: LevelBlock, wave: Wave, perSample: number, stepS: number): number {
-  const line = block.n >= 8 ? slopeOf(block) : null;
-  const own = line === null ? wave.excess : Math.max(0, line.residual * line.residual - perSample);
-  // Samples within a quarter of a second stand on the same side of a wave.
-  return own * Math.max(1, Math.min(block.n, 0.25 / Math.max(stepS, 1e-3)));
+function aboutLine(moments: Moments): number {
+  const residual = slopeOf(moments)?.residual ?? 0;
+  return residual * residual;
+}
+
+/** What share of a wave's variance its mean over a block keeps: all within a quarter of it, ever less over many. */
+function ofMean({ n, fromT, toT }: LevelBlock): number {
+  const s = toT - fromT;
+  return Math.max(1 / (4 * n), Math.min(1, 0.25 / s, 0.1 / (s * s)));
 }
 
 interface Fitted {

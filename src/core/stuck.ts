@@ -41,10 +41,14 @@ export function hearRepeat(state: StuckState, tUs: number, value: number, temper
   state.atC = temperatureC;
 }
 
-/** A run longer than its own bench makes likely. */
+/**
+ * A run longer than its own bench makes likely. How often neighbours are equal depends on where between two steps the
+ * level stands, so the square root of the probability counts, and where steps are coarse against the noise nothing is said.
+ */
 export function isUnlikely({ run, pairs, equal }: StuckState): boolean {
   if (pairs < FEWEST_PAIRS || run < FEWEST_REPEATS) return false;
-  return run * Math.log((equal + 1) / (pairs + 2)) < UNLIKELY;
+  const p = (equal + 1) / (pairs + 2);
+  return p <= 0.5 && (run * Math.log(p)) / 2 < UNLIKELY;
 }
 
 /** The level should have moved by more than its steps with the temperature, and did not. */
