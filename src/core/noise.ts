@@ -66,7 +66,9 @@ export function hear(state: NoiseState, t: number, y: number, quiet: boolean): v
       scale = { half: null, before: null, last: null, variance: 0, looks: 0 };
       state.scales.push(scale);
     }
-    look(scale, mean, quiet);
+    // Between neighbours hardly anything but noise makes a difference, between blocks a movement does.
+    if (quiet || (k === 0 && scale.looks <= RESTLESS_MEMORY)) look(scale, mean, quiet);
+    else forgetNeighbours(scale);
     const { half } = scale;
     scale.half = half === null ? mean : null;
     mean = half === null ? null : { t: (half.t + mean.t) / 2, y: (half.y + mean.y) / 2 };
@@ -83,6 +85,11 @@ export function interrupt(state: NoiseState): void {
   }
 }
 
+function forgetNeighbours(scale: Scale): void {
+  scale.before = null;
+  scale.last = null;
+}
+
 function look(scale: Scale, mean: Mean, quiet: boolean): void {
   const { before, last } = scale;
   scale.before = last;
@@ -91,7 +98,6 @@ function look(scale: Scale, mean: Mean, quiet: boolean): void {
   const share = (last.t - before.t) / (mean.t - before.t);
   const off = last.y - before.y - share * (mean.y - before.y);
   const seen = (off * off) / (1 + share * share + (1 - share) * (1 - share));
-  if (!quiet && scale.looks > RESTLESS_MEMORY) return;
   const known = scale.looks >= FEWEST;
   const counted = known ? Math.min(seen, MOST * scale.variance + 1e-18) : seen;
   scale.looks = Math.min(scale.looks + 1, quiet ? MEMORY : RESTLESS_MEMORY);

@@ -4,6 +4,7 @@ import { median } from './statistics.ts';
 export interface ScreeningState {
   /** The latest values that were let through. */
   ring: number[];
+  pushedS: number;
   /** How many values wait for a verdict, and on which side of the rest they are. */
   waiting: number;
   /** Since when there is suspicion. */
@@ -20,6 +21,9 @@ export interface ScreeningState {
 export type Verdict = 'kept' | 'wait' | 'moved';
 
 const RING = 9;
+/** The values in it stand at least so far apart, so that it holds about one wave. */
+const APART_S = 0.1;
+const FEWEST = 4;
 /** So many robust standard deviations away is wild. */
 const WILD_DEVIATIONS = 6;
 /** A move is so many values on one side together, over so long; or as many scattered ones, as waves make, over longer. */
@@ -29,17 +33,17 @@ const SCATTERED_S = 0.5;
 const SHARE_MEMORY = 40;
 
 export function emptyScreening(): ScreeningState {
-  return { ring: [], waiting: 0, sinceS: 0, side: 0, together: 0, suspicion: 0, wildShare: 0 };
+  return { ring: [], pushedS: 0, waiting: 0, sinceS: 0, side: 0, together: 0, suspicion: 0, wildShare: 0 };
 }
 
 /** `harmless`: what is no farther than this from its neighbours is never wild. */
 export function screen(state: ScreeningState, tS: number, y: number, harmless: number): Verdict {
   const { ring } = state;
-  if (ring.length < 4) return keep(state, y);
+  if (ring.length < FEWEST) return keep(state, tS, y);
   const centre = median(ring);
   const away = y - centre;
   const limit = Math.max(harmless, WILD_DEVIATIONS * 1.4826 * median(ring.map((one) => Math.abs(one - centre))));
-  if (Math.abs(away) <= limit) return keep(state, y);
+  if (Math.abs(away) <= limit) return keep(state, tS, y);
   const side = away > 0 ? 1 : -1;
   if (state.suspicion <= 0) state.sinceS = tS;
   state.together = state.waiting > 0 && side === state.side ? state.together + 1 : 1;
@@ -58,10 +62,12 @@ export function forgetRing(state: ScreeningState): void {
   state.suspicion = 0;
 }
 
-function keep(state: ScreeningState, y: number): Verdict {
+function keep(state: ScreeningState, tS: number, y: number): Verdict {
   settleWaiting(state);
   state.suspicion = Math.max(0, state.suspicion - 0.5);
   state.wildShare -= state.wildShare / SHARE_MEMORY;
+  if (state.ring.length >= FEWEST && tS - state.pushedS < APART_S) return 'kept';
+  state.pushedS = tS;
   state.ring.push(y);
   if (state.ring.length > RING) state.ring.shift();
   return 'kept';

@@ -54,6 +54,8 @@ export interface SteadinessState {
   onset: OnsetState;
   expected: Expected | null;
   last: LevelPoint | null;
+  /** As good as settled: from here on a move is news. */
+  resting: boolean;
   /** Nothing but noise is left in the level. */
   quiet: boolean;
   /** When the level last began to move; null where it has not been seen to. */
@@ -119,8 +121,12 @@ const SLOWER = 6;
 /** Windows tried, in blocks: each longer than the last by this factor. */
 const WINDOW_RATIO = 1.25;
 const FEWEST_BLOCKS = 4;
+/** A level stays on one step of a coarse sensor for about this long. */
+const STAYS_S = 1;
 /** With waves and a remainder below this share of the tolerance there is nothing but noise. */
 const QUIET = 0.5;
+/** A level with a bound of no more tolerances than this counts as resting until it is seen to move. */
+const RESTING = 1.3;
 /** A window fits while χ² is within this many of its standard deviations. */
 const MISFIT = 3.5;
 /** What may be still to go before anything is seen, in tolerances. */
@@ -140,6 +146,7 @@ export function emptySteadiness(): SteadinessState {
     onset: emptyOnset(),
     expected: null,
     last: null,
+    resting: false,
     quiet: false,
     changedUs: null,
   };
@@ -168,7 +175,8 @@ export function addPoint(state: SteadinessState, point: LevelPoint, demand: Stea
       return false;
     case 'moved': {
       const moved = [...state.waiting, point];
-      startAnew(state, moved[0] as LevelPoint);
+      // A level that is still on its way is expected to move; waves are not to cost what is known of its settling.
+      if (state.resting) startAnew(state, moved[0] as LevelPoint);
       state.waiting = [];
       forgetRing(state.screening);
       for (const one of moved) {
@@ -190,6 +198,7 @@ function startAnew(state: SteadinessState, from: LevelPoint | null): void {
   interrupt(state.noise);
   state.onset = emptyOnset();
   state.expected = null;
+  state.resting = false;
   state.quiet = false;
   if (from === null) return;
   state.changedUs = from.tUs;
@@ -202,7 +211,7 @@ function keep(state: SteadinessState, point: LevelPoint, demand: SteadyDemand): 
   append(state.series, blockOf(point, tS, y, state.setAside), joinLevels, demand.longestS);
   state.setAside = 0;
   const { expected } = state;
-  if (expected === null) return false;
+  if (expected === null || !state.resting) return false;
   const foretold = expected.c + expected.a * Math.exp((expected.tS - tS) / expected.tauS);
   const u = Math.sqrt(expected.sampleU * expected.sampleU + expected.u * expected.u);
   const since = hearOnset(state.onset, tS, y - foretold, u, demand.toleranceMm);
@@ -211,6 +220,7 @@ function keep(state: SteadinessState, point: LevelPoint, demand: SteadyDemand): 
   interrupt(state.noise);
   state.onset = emptyOnset();
   state.expected = null;
+  state.resting = false;
   state.quiet = false;
   state.changedUs = state.originUs + Math.round(since * US_PER_S);
   return true;
@@ -281,10 +291,12 @@ export function judge(
   if (newest === undefined || blocks.length < FEWEST_BLOCKS || single === null || longRun === null) return null;
   const nowS = (nowUs - state.originUs) / US_PER_S;
   const { resolutionMm, toleranceMm, sigmas } = demand;
-  // One step wide (GUM F.2.2.1); where noise does not shake the value over a step, averaging does not help.
+  const { stepS } = state.noise;
+  // One step wide (GUM F.2.2.1). What noise does not shake out of it stays for as long as the level stays on its step:
+  // a share e^(−4π²σ²/step²) (Widrow, Kollár and Liu, IEEE Trans. Instrum. Meas. 45 (1996) 353–361).
   const step = (resolutionMm * resolutionMm) / 12;
-  const shaken = single > 3 * step || state.noise.stepS === 0 ? 1 : 1 + 2 / state.noise.stepS;
-  const perSample = Math.max(longRun, step * shaken, 1e-18);
+  const shaken = step > 0 ? Math.exp((-Math.PI * Math.PI * Math.max(0, single - step)) / (3 * step)) : 0;
+  const perSample = Math.max(longRun, step, 1e-18) + (stepS > 0 ? (step * shaken * STAYS_S) / stepS : 0);
   const wave = waves(state, blocks, nowS, single, step);
   const variances = blocks.map(({ n }, i) => perSample / n + (wave.ofMeans[i] as number));
   const fitted = fit(blocks, variances, nowS, demand);
@@ -292,8 +304,11 @@ export function judge(
   const now = believe(fitted.fits, ({ a, c, varA, varC, covAC }) => [a + c, varA + varC + 2 * covAC]);
   const drift = believe(fitted.fits, ({ a, varA, tauS }) => [(-60 * a) / tauS, (3600 * varA) / (tauS * tauS)]);
   const swingMm = Math.sqrt(2 * wave.excess);
+  const boundMm = Math.abs(rest.mean) + sigmas * rest.u;
+  state.resting = boundMm <= RESTING * toleranceMm;
+  if (!state.resting) state.onset = emptyOnset();
   state.quiet = swingMm < QUIET * toleranceMm && Math.abs(rest.mean) + rest.u < QUIET * toleranceMm;
-  foretell(state, fitted.fits, nowS, now.u, Math.sqrt(Math.max(wave.variance, perSample)));
+  foretell(state, fitted.fits, nowS, now.u, Math.sqrt(perSample + wave.excess * Math.max(1, 0.5 / stepS)));
   const taken = bestWindow(blocks, variances, fitted, window);
   return {
     spanUs: nowUs - taken.whole.first.tUs,
@@ -311,7 +326,7 @@ export function judge(
     levelMm: state.originMm + now.mean,
     restMm: rest.mean,
     uRestMm: rest.u,
-    boundMm: Math.abs(rest.mean) + sigmas * rest.u,
+    boundMm,
     meanAboveRestMm: taken.above.mean,
     uMeanAboveRestMm: taken.above.u,
     swingMm,
@@ -395,7 +410,10 @@ function fit(
   });
   const longest = windows.at(-1) as WindowFit;
   const inflation = Math.max(1, longest.leastChi2 / Math.max(1, longest.count - 2));
-  const slower = (tauS: number) => (tauS <= settlingS ? 1 : (settlingS / tauS) * (settlingS / tauS));
+  const slower = (tauS: number) => {
+    const square = tauS <= settlingS ? 1 : (settlingS / tauS) * (settlingS / tauS);
+    return square * square;
+  };
   const fits = weigh(longest.fits, inflation, slower).map((one) => ({
     ...one,
     varA: one.varA * inflation,
