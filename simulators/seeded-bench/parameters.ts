@@ -73,6 +73,9 @@ export interface Declared {
   readonly uSlopeMmPerK: number;
   readonly uGaugeMm: number;
   readonly uProbeK: number;
+  /** Time constant of the probe as its owner timed it, with its standard uncertainty. */
+  readonly probeLagS: number;
+  readonly uProbeLagS: number;
   readonly soundAtC: number;
   readonly soundMPerS: number;
   readonly uSoundMPerS: number;
@@ -80,6 +83,8 @@ export interface Declared {
   readonly uSoundPerK: number;
 }
 
+/** How well an owner knows the lag of a probe. */
+const LAG_SHARE = 0.15;
 const STEPS_MM = [0.01, 0.01, 0.02, 0.05, 0.1, 0.1, 0.2, 0.5] as const;
 const STEPS_K = [0.01, 0.0625, 0.1, 0.25] as const;
 
@@ -99,6 +104,8 @@ export function drawParameters(seed: number): BenchParameters {
   const soundAtC = referenceC - r.uniform(0, 8);
   const uGaugeMm = toleranceMm * log(r, 0.02, 0.08);
   const uProbeK = r.uniform(0.1, 0.4);
+  const probeLagS = log(r, 1, 20);
+  const uProbeLagS = LAG_SHARE * probeLagS;
   const slope = slopeMmPerK({ fluid, pot, circuitL, startMm }, referenceC);
   return {
     seed,
@@ -115,7 +122,7 @@ export function drawParameters(seed: number): BenchParameters {
     sloshHz: r.uniform(0.5, 2),
     sloshDecayS: r.uniform(1, 6),
     probe: {
-      lagS: log(r, 1, 20),
+      lagS: probeLagS,
       intervalS: log(r, 0.2, 3),
       noiseK: log(r, 0.005, 0.12),
       resolutionK: pick(r, STEPS_K),
@@ -131,6 +138,8 @@ export function drawParameters(seed: number): BenchParameters {
       uSlopeMmPerK,
       uGaugeMm,
       uProbeK,
+      probeLagS: Math.max(0, probeLagS + r.normal(0, uProbeLagS)),
+      uProbeLagS,
       soundAtC,
       soundMPerS: soundMPerS(fluid, soundAtC) + r.normal(0, uSoundMPerS),
       uSoundMPerS,

@@ -19,7 +19,7 @@ export interface SpreadHold {
 
 /** The settings that stand in the table, and finer ones for the comparison at equal false share. */
 export const LISTED_LIMITS: readonly number[] = [1, 2, 3];
-const LIMITS: readonly number[] = [0.2, 0.3, 0.5, 0.7, ...LISTED_LIMITS];
+const LIMITS: readonly number[] = [0.05, 0.1, 0.2, 0.3, 0.5, 0.7, ...LISTED_LIMITS];
 export const SPREAD_HOLDS: readonly SpreadHold[] = [5, 10, 20].flatMap((holdS) =>
   [false, true].flatMap((withMedian) => LIMITS.map((limit) => ({ holdS, withMedian, limit }))),
 );

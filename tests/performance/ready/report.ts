@@ -1,5 +1,6 @@
 /** The table, as Markdown that is read as well on a terminal. */
 import { type BenchScore, LISTED_LIMITS } from './one-bench.ts';
+import type { DetectorScore } from './score.ts';
 import {
   asGood,
   atEqualFalse,
@@ -11,6 +12,7 @@ import {
   spreadHoldFigures,
   sum,
 } from './summary.ts';
+import { CAUSES } from './truth.ts';
 
 const percent = (share: number, digits = 2) => (Number.isNaN(share) ? 'none' : `${(100 * share).toFixed(digits)} %`);
 const seconds = (s: number) => (s === Number.POSITIVE_INFINITY ? 'never' : Number.isNaN(s) ? 'none' : s.toFixed(1));
@@ -57,9 +59,10 @@ function againstSpreadHold(ours: Figures, all: readonly SpreadHoldFigures[], lis
       : `**As good or better on all three of false, missed and late: ${better.join('; ')}.**`;
   const rows = atEqualFalse(all, ours).map(({ holdS, withMedian, best }) => {
     const name = `spread over ${holdS} s${withMedian ? ', median of 5' : ''}`;
-    if (best === null) return `| ${name} | none: falser than ours even at the narrowest | | | |`;
     const beaten = ours.missed < best.missed && ours.medianS < best.medianS;
-    return `| ${name} | within ${best.limit} × tolerance, false ${percent(best.falseShare)} | ${best.missed} | ${seconds(best.medianS)} | ${beaten ? 'yes' : '**no**'} |`;
+    const limit = `within ${best.limit} × tolerance, false ${percent(best.falseShare)}`;
+    const narrowest = best.falseShare > ours.falseShare ? ' (its narrowest, and still falser than ours)' : '';
+    return `| ${name} | ${limit}${narrowest} | ${best.missed} | ${seconds(best.medianS)} | ${beaten ? 'yes' : '**no**'} |`;
   });
   return [
     said,
@@ -153,12 +156,17 @@ function byRate(benches: readonly BenchScore[]): string {
 }
 
 function byCause(benches: readonly BenchScore[]): string {
-  const causes = ['temperature', 'level', 'slosh', 'blind'] as const;
-  const parts = causes.map((cause) => {
-    const s = sum(benches.map(({ ours }) => ours.falseByCause[cause]));
-    return `${cause} ${s.toFixed(1)} s`;
-  });
-  return `Ready shown in unfit time, by what made it unfit: ${parts.join(', ')}.`;
+  const shown = (pick: (bench: BenchScore) => DetectorScore) =>
+    CAUSES.map((cause) => `${cause} ${sum(benches.map((bench) => pick(bench).falseByCause[cause])).toFixed(1)} s`).join(
+      ', ',
+    );
+  const unfitS = sum(benches.map(({ unfitS }) => unfitS)).toFixed(0);
+  return [
+    `Ready shown in unfit time (${unfitS} s in all), by what made it unfit at that moment:`,
+    '',
+    `- ours: ${shown(({ ours }) => ours)}`,
+    `- oracle: ${shown(({ oracle }) => oracle)}`,
+  ].join('\n');
 }
 
 /** Where to look first: seeds with the most false time and with missed spells. */
