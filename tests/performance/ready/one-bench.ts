@@ -1,5 +1,7 @@
 /** Everything that is scored on one bench, as plain data. */
 import { generateBench, type SeededBench } from '../../../simulators/seeded-bench/generate.ts';
+import type { BenchParameters } from '../../../simulators/seeded-bench/parameters.ts';
+import type { Happening } from '../../../simulators/seeded-bench/script.ts';
 import { GRID_S } from '../../../simulators/seeded-bench/world.ts';
 import type { Reading } from '../../../src/core/events.ts';
 import { staleAfterUs } from '../../../src/core/limits.ts';
@@ -42,6 +44,11 @@ export interface ForecastScore {
 
 export interface BenchScore {
   readonly seed: number;
+  readonly p: BenchParameters;
+  /** What happened, by kind. */
+  readonly happened: readonly Happening['kind'][];
+  readonly lastsS: number;
+  readonly fitS: number;
   readonly hz: number;
   readonly unfitS: number;
   readonly oraclesS: readonly number[];
@@ -82,6 +89,10 @@ export async function evaluate(seed: number): Promise<Evaluated> {
   });
   const score: BenchScore = {
     seed,
+    p: bench.p,
+    happened: bench.happenings.map(({ kind }) => kind),
+    lastsS: truth.lastsS,
+    fitS: lengthOf(truth.fit),
     hz: 1 / bench.p.gauge.intervalS,
     unfitS: lengthOf(truth.unfit.map(({ span }) => span)),
     oraclesS: spells.map(({ oracleS }) => oracleS),

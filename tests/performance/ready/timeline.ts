@@ -9,6 +9,7 @@ const LETTERS: Readonly<Record<Cause, string>> = {
   level: 'l',
   air: 'a',
   stuck: 'k',
+  'stuck unseen': 'u',
   saturated: 'x',
   slosh: 's',
   blind: 'b',

@@ -12,7 +12,7 @@ import type { SeededBench } from '../../../simulators/seeded-bench/generate.ts';
 import { GRID_S } from '../../../simulators/seeded-bench/world.ts';
 import { type Span, SpanBuilder } from './spans.ts';
 
-export const CAUSES = ['temperature', 'level', 'air', 'stuck', 'saturated', 'slosh', 'blind'] as const;
+export const CAUSES = ['temperature', 'level', 'air', 'stuck', 'stuck unseen', 'saturated', 'slosh', 'blind'] as const;
 export type Cause = (typeof CAUSES)[number];
 
 export interface Unfit {
@@ -69,9 +69,17 @@ export function judgeMoment(bench: SeededBench, i: number): Moment {
 }
 
 function offBecause({ p, world, gauge }: SeededBench, i: number): Cause {
-  if (gauge.stuck[i] === 1) return 'stuck';
+  if (gauge.stuck[i] === 1) return stepsHideNoise(p) ? 'stuck unseen' : 'stuck';
   if ((gauge.shownErrorMm[i] as number) !== 0) return 'saturated';
   return (world.airMm[i] as number) > p.declared.toleranceMm / 2 ? 'air' : 'level';
+}
+
+/** Steps this much coarser than the noise: a calm level and a stuck gauge send the same. */
+const STEPS_TO_NOISE = 3;
+
+function stepsHideNoise({ gauge }: SeededBench['p']): boolean {
+  const noise = Math.hypot(gauge.whiteMm, gauge.correlatedMm, gauge.vibrationMm / Math.SQRT2);
+  return gauge.resolutionMm > STEPS_TO_NOISE * noise;
 }
 
 export function judgeTruth(bench: SeededBench): Truth {
