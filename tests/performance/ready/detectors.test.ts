@@ -78,6 +78,47 @@ describe('the oracle’s covariance', () => {
   });
 });
 
+test('all of it together, as generalised least squares with the covariance of every sample', () => {
+  const [n, stepS, tau, correlationS, white, correlated] = [30, 0.3, 6, 1.2, 0.1, 0.15];
+  const known = new Covariance({ whiteMm: white, correlatedMm: correlated, correlationS }, tau, 1e4, 1e4);
+  for (let i = 0; i < n; i++) {
+    if (i > 0) known.advance(stepS);
+    known.sample(white * white);
+  }
+  const covariance = Array.from({ length: n }, (_, i) =>
+    Array.from(
+      { length: n },
+      (_, j) =>
+        correlated * correlated * Math.exp((-Math.abs(i - j) * stepS) / correlationS) + (i === j ? white * white : 0),
+    ),
+  );
+  const one = Array.from({ length: n }, () => 1);
+  const remaining = Array.from({ length: n }, (_, i) => Math.exp(((n - 1 - i) * stepS) / tau));
+  const weighted = [one, remaining].map((x) => solve(covariance, x));
+  const dot = (x: readonly number[], y: readonly number[]) => x.reduce((sum, v, i) => sum + v * (y[i] as number), 0);
+  const a = dot(one, weighted[0] as number[]);
+  const b = dot(one, weighted[1] as number[]);
+  const c = dot(remaining, weighted[1] as number[]);
+  const determinant = a * c - b * b;
+  expect(known.seRemainderMm).toBeCloseTo(Math.sqrt(a / determinant), 5);
+  expect(known.seLevelMm).toBeCloseTo(Math.sqrt((a + c - 2 * b) / determinant), 5);
+});
+
+/** Gaussian elimination; the matrix is positive definite, so no pivoting. */
+function solve(matrix: readonly (readonly number[])[], right: readonly number[]): number[] {
+  const rows = matrix.map((row, i) => [...row, right[i] as number]);
+  const n = rows.length;
+  for (let k = 0; k < n; k++)
+    for (let i = 0; i < n; i++) {
+      if (i === k) continue;
+      const pivot = rows[k] as number[];
+      const row = rows[i] as number[];
+      const factor = (row[k] as number) / (pivot[k] as number);
+      for (let j = k; j <= n; j++) row[j] = (row[j] as number) - factor * (pivot[j] as number);
+    }
+  return rows.map((row, i) => (row[n] as number) / (row[i] as number));
+}
+
 describe('the oracle', () => {
   test('on a calm bench it waits until the remainder is known, and no longer', () => {
     const [span] = oracleReady(handmade());

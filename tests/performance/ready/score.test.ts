@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
+import type { BenchScore } from './one-bench.ts';
 import { scoreDetector, spellsOf } from './score.ts';
 import { both, firstWithin, lengthOf, type Span, SpanBuilder } from './spans.ts';
-import { asGood, atEqualFalse, type Figures, quantile } from './summary.ts';
+import { asGood, atEqualFalse, type Figures, figuresOf, forecastFigures, quantile, readingFigures } from './summary.ts';
 import type { Truth } from './truth.ts';
 
 /** Fit from 10 to 50 and from 70 to 95 s; unfit from 50 to 60, 8 s of it the level and 2 s slosh. */
@@ -160,6 +161,35 @@ describe('the table', () => {
       setting(true, 1, 0.009),
     ];
     expect(atEqualFalse(all, ours).map(({ best }) => best.limit)).toEqual([0.5, 0.1]);
+  });
+
+  test('benches are added up; a missed spell counts as never', () => {
+    const bench = (unfitS: number, falseS: number, delaysS: readonly (number | null)[]) =>
+      ({ unfitS, ours: { falseS, knowableFalseS: falseS / 2, delaysS, onsets: 3 } }) as unknown as BenchScore;
+    const found = figuresOf([bench(100, 1, [2, 4]), bench(300, 3, [null])], ({ ours }) => ours);
+    expect(found).toEqual({
+      falseShare: 0.01,
+      knowableFalseShare: 0.005,
+      missed: 1,
+      spells: 3,
+      medianS: 4,
+      p90S: Number.POSITIVE_INFINITY,
+      onsetsPerSpell: 2,
+    });
+  });
+
+  test('readings are counted against their own U95, forecasts against their interval', () => {
+    const reading = (errorMm: number, sharpEnough: boolean) => ({ errorMm, U95Mm: 0.2, toleranceMm: 1, sharpEnough });
+    const forecast = (s: number, covered: boolean, disturbed: boolean) => ({ s, remainingS: 100, covered, disturbed });
+    const bench = (rest: object) => ({ reading: null, forecasts: [], ...rest }) as unknown as BenchScore;
+    const benches = [
+      bench({ reading: reading(-0.19, true), forecasts: [forecast(90, true, false), forecast(300, false, true)] }),
+      bench({ reading: reading(0.21, false), forecasts: [forecast(120, false, false)] }),
+      bench({}),
+    ];
+    expect(readingFigures(benches)).toEqual({ count: 2, coverage: 0.5, medianU: 0.2, sharp: 1 });
+    expect(forecastFigures(benches, false)).toEqual({ count: 2, coverage: 0.5, medianError: 0.1 });
+    expect(forecastFigures(benches, true)).toEqual({ count: 3, coverage: 1 / 3, medianError: 0.2 });
   });
 
   test('a missed spell is later than any', () => {

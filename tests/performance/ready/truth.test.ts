@@ -27,6 +27,8 @@ describe('a moment', () => {
     ['more than a tolerance off', level(-1.001 * TOLERANCE_MM), 'level'],
     ['at the edge of the window', warm(65), 'fit'],
     ['just outside the window', warm(65 + 2 * U_PROBE_K - 0.01), 'between'],
+    ['just below the window', warm(55 - 2 * U_PROBE_K + 0.01), 'between'],
+    ['above by more than twice the uncertainty of the probe', warm(65 + 2 * U_PROBE_K + 0.01), 'temperature'],
     ['outside by more than twice the uncertainty of the probe', warm(55 - 2 * U_PROBE_K - 0.01), 'temperature'],
     ['slosh within the tolerance', slosh(0.99), 'fit'],
     ['slosh above the tolerance', slosh(1.01), 'between'],

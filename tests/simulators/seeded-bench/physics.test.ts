@@ -136,3 +136,9 @@ test('before a pour is through, the plateau that it left counts until the level 
   expect(away(until + GRID_S)).toBeGreaterThan(tolerance);
   expect(at(world.plateauMm, 50.1)).toBeCloseTo(p.startMm + 5 * tolerance, 6);
 });
+
+test('a pour of less than a tolerance is through when it ends: only its own plateau counts then', () => {
+  const world = runWorld(p, [{ ...pour, mm: 0.8 * p.declared.toleranceMm, forS: 10 }]);
+  expect(at(world.leftMm, 59.9)).toBeCloseTo(p.startMm, 6);
+  expect(at(world.leftMm, 60.1)).toBeNaN();
+});
