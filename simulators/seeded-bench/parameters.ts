@@ -73,20 +73,21 @@ export interface Declared {
   readonly uSlopeMmPerK: number;
   readonly uGaugeMm: number;
   readonly uProbeK: number;
-  /** Time constant of the probe as its owner timed it, with its standard uncertainty. */
-  readonly probeLagS: number;
-  readonly uProbeLagS: number;
   readonly soundAtC: number;
   readonly soundMPerS: number;
   readonly uSoundMPerS: number;
   readonly soundPerK: number;
   readonly uSoundPerK: number;
+  /** How slowly the probe follows, as its owner found out, with the standard uncertainty of that. */
+  readonly probeLagS: number;
+  readonly uProbeLagS: number;
 }
 
-/** How well an owner knows the lag of a probe. */
-const LAG_SHARE = 0.15;
 const STEPS_MM = [0.01, 0.01, 0.02, 0.05, 0.1, 0.1, 0.2, 0.5] as const;
 const STEPS_K = [0.01, 0.0625, 0.1, 0.25] as const;
+
+/** How well an owner knows how slowly a probe follows. */
+const LAG_SHARE = 0.2;
 
 export function drawParameters(seed: number): BenchParameters {
   const r = Random.of(seed, 'bench');
@@ -104,10 +105,8 @@ export function drawParameters(seed: number): BenchParameters {
   const soundAtC = referenceC - r.uniform(0, 8);
   const uGaugeMm = toleranceMm * log(r, 0.02, 0.08);
   const uProbeK = r.uniform(0.1, 0.4);
-  const probeLagS = log(r, 1, 20);
-  const uProbeLagS = LAG_SHARE * probeLagS;
   const slope = slopeMmPerK({ fluid, pot, circuitL, startMm }, referenceC);
-  return {
+  const drawn = {
     seed,
     lastsS: Math.round(r.uniform(500, 1100)),
     fluid,
@@ -122,13 +121,17 @@ export function drawParameters(seed: number): BenchParameters {
     sloshHz: r.uniform(0.5, 2),
     sloshDecayS: r.uniform(1, 6),
     probe: {
-      lagS: probeLagS,
+      lagS: log(r, 1, 20),
       intervalS: log(r, 0.2, 3),
       noiseK: log(r, 0.005, 0.12),
       resolutionK: pick(r, STEPS_K),
       offsetK: r.normal(0, uProbeK),
     },
     gauge: drawGauge(r, toleranceMm, startMm, uGaugeMm),
+  };
+  const uProbeLagS = LAG_SHARE * drawn.probe.lagS;
+  return {
+    ...drawn,
     declared: {
       toleranceMm,
       lowC: referenceC - halfWidthK,
@@ -138,13 +141,13 @@ export function drawParameters(seed: number): BenchParameters {
       uSlopeMmPerK,
       uGaugeMm,
       uProbeK,
-      probeLagS: Math.max(0, probeLagS + r.normal(0, uProbeLagS)),
-      uProbeLagS,
       soundAtC,
       soundMPerS: soundMPerS(fluid, soundAtC) + r.normal(0, uSoundMPerS),
       uSoundMPerS,
       soundPerK: fluid.soundPerK + r.normal(0, uSoundPerK),
       uSoundPerK,
+      probeLagS: Math.max(0, drawn.probe.lagS + Random.of(seed, 'lag').normal(0, uProbeLagS)),
+      uProbeLagS,
     },
   };
 }

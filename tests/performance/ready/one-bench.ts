@@ -106,7 +106,8 @@ export async function evaluate(seed: number): Promise<Evaluated> {
   return { bench, played, truth, oracle, score };
 }
 
-function scoreReading(bench: SeededBench, { readings }: Played): ReadingScore | null {
+/** The first reading of a bench, against the level that it should give. */
+export function scoreReading(bench: SeededBench, { readings }: Pick<Played, 'readings'>): ReadingScore | null {
   const first = readings[0];
   if (first === undefined) return null;
   const i = Math.min(Math.floor(first.tS / GRID_S), bench.world.levelMm.length - 1);
@@ -129,7 +130,11 @@ function statedMm({ budget }: Reading): number {
 const NEAREST_S = 5;
 const DISTURBS = new Set(['load', 'engine-off', 'pour']);
 
-function scoreForecasts({ happenings }: SeededBench, { forecasts, openings }: Played): ForecastScore[] {
+/** Against the moment at which the gate of the window opened. */
+export function scoreForecasts(
+  { happenings }: Pick<SeededBench, 'happenings'>,
+  { forecasts, openings }: Pick<Played, 'forecasts' | 'openings'>,
+): ForecastScore[] {
   return forecasts.flatMap(({ tS, s, lowS, highS }) => {
     const opening = openings.find((at) => at > tS);
     if (opening === undefined || opening - tS < NEAREST_S) return [];
