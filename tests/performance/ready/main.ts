@@ -27,10 +27,9 @@ const { values } = parseArgs({
   },
 });
 if (values.only !== undefined) {
-  process.stdout.write(timeline(await evaluate(Number(values.only))));
+  process.stdout.write(timeline(await evaluate(whole('--only', values.only))));
 } else {
-  const count = Number(values.benches);
-  if (!(Number.isInteger(count) && count > 0)) throw new Error(`--benches takes a whole number, not ${values.benches}`);
+  const count = whole('--benches', values.benches);
   const first = values.tune ? TUNE_SEED : REPORT_SEED;
   const seeds = Array.from({ length: count }, (_, i) => first + i);
   const scores = await scoreAll(seeds, (done) => {
@@ -40,4 +39,10 @@ if (values.only !== undefined) {
   process.stdout.write(text);
   process.stderr.write(worst(scores));
   if (!values.tune && count >= 300) writeFileSync(join(ROOT, 'docs/ready-bench.md'), page(text));
+}
+
+function whole(option: string, text: string): number {
+  const value = Number(text);
+  if (!(Number.isInteger(value) && value > 0)) throw new Error(`${option} takes a whole number above 0, not "${text}"`);
+  return value;
 }
