@@ -35,7 +35,6 @@ export function gaugeTruth(world: World): GaugeTruth {
     blind: new Uint8Array(n),
     stuck: new Uint8Array(n),
   };
-  const { mostMm } = world.p.gauge;
   for (const happening of world.happenings) {
     const from = Math.ceil(happening.atS / GRID_S);
     if (happening.kind === 'moved') {
@@ -50,6 +49,7 @@ export function gaugeTruth(world: World): GaugeTruth {
   let stuckMm = 0;
   for (let i = 0; i < n; i++) {
     const level = (world.levelMm[i] as number) + (truth.shiftMm[i] as number);
+    const mostMm = mostAt(world.p, world.temperatureC[i] as number);
     if (truth.stuck[i] === 0) stuckMm = Math.min(level, mostMm);
     truth.shownErrorMm[i] = truth.stuck[i] === 1 ? stuckMm - level : Math.min(0, mostMm - level);
   }
@@ -117,7 +117,7 @@ function levelRows(world: World, truth: GaugeTruth): Row[] {
     }
     // A gauge at fault goes on sending what it sent last.
     const sent: number =
-      stuckAt(tS) && held !== null ? held : signalOf(Math.max(0, Math.min(mm, gauge.mostMm)), world, tS);
+      stuckAt(tS) && held !== null ? held : Math.min(signalOf(Math.max(0, mm), world, tS), mostSignal(p));
     held = sent;
     const lost = faults.chance(gauge.dropOutShare + 0.3 * airShare + (lostAt(tS) ? 0.6 : 0));
     if (lost) continue;
@@ -126,7 +126,7 @@ function levelRows(world: World, truth: GaugeTruth): Row[] {
       temperature: null,
       level: sent,
       strength: gauge.tellsStrength ? Math.round(Math.min(strength, 99)) : null,
-      sound: sound && !stuckAt(tS) && mm <= gauge.mostMm,
+      sound: sound && !stuckAt(tS) && mm <= mostAt(p, world.temperatureC[i] as number),
     });
   }
   return rows;
@@ -145,10 +145,24 @@ function wildMm(r: Random, mm: number, p: BenchParameters): number {
 
 /** Millimetres of a float; µs of an echo at the true speed of sound; millimetres that a board computed from them. */
 function signalOf(mm: number, { p, temperatureC }: World, tS: number): number {
-  const { kind, resolutionMm, assumedMPerS } = p.gauge;
-  const mPerS = soundMPerS(p.fluid, between(temperatureC, tS));
+  return signalAt(mm, soundMPerS(p.fluid, between(temperatureC, tS)), p);
+}
+
+/** The end of the gauge's reach is one of its own scale: a saturated gauge sends the same number for ever. */
+function mostSignal(p: BenchParameters): number {
+  return signalAt(p.gauge.mostMm, p.declared.soundMPerS, p);
+}
+
+/** The level at which that end is reached: hot fluid carries sound more slowly, so an echo comes later. */
+function mostAt(p: BenchParameters, c: number): number {
+  const { kind, mostMm } = p.gauge;
+  return kind === 'float' ? mostMm : (mostMm * soundMPerS(p.fluid, c)) / p.declared.soundMPerS;
+}
+
+function signalAt(mm: number, mPerS: number, { gauge, declared }: BenchParameters): number {
+  const { kind, resolutionMm, assumedMPerS } = gauge;
   if (kind === 'float') return quantised(mm, resolutionMm);
   const us = (2000 * mm) / mPerS;
-  if (kind === 'echo-time') return quantised(us, (2000 * resolutionMm) / p.declared.soundMPerS);
+  if (kind === 'echo-time') return quantised(us, (2000 * resolutionMm) / declared.soundMPerS);
   return quantised((us * assumedMPerS) / 2000, resolutionMm);
 }

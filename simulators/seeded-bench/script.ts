@@ -80,7 +80,7 @@ export function drawHappenings(p: BenchParameters, calm: readonly (readonly [num
     const happening = { atS, ...drawOne(r, p) } as Happening;
     // Trouble seldom comes together: a stuck sensor and a pour may.
     if (happenings.every((other) => Math.abs(other.atS - atS) >= leastApartS)) happenings.push(happening);
-    if (happening.kind === 'stuck' && r.chance(0.5))
+    if (happening.kind === 'stuck' && r.chance(0.3))
       happenings.push({ atS: atS + happening.forS * r.uniform(0.2, 0.9), ...drawPour(r, p) });
   }
   return happenings.sort((a, b) => a.atS - b.atS);

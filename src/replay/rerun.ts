@@ -21,7 +21,7 @@ export interface RerunOptions {
   /** Name of the time column; by default the first one. */
   readonly timeColumn?: string;
   readonly onProgress?: (rows: number) => void;
-  /** Everything that the core says, with the seconds of the log: for whoever wants more than the answer's lines. */
+  /** Everything that the core says from the first row on, with the seconds of the log. */
   readonly onOutput?: (output: Output, t: number) => void;
 }
 
@@ -49,6 +49,7 @@ export async function rerun(
   let wakeAtUs: number | null = null;
   let seq = 0;
   let startS = 0;
+  let begun = false;
   let rows = 0;
   const discarded: Record<string, number> = {};
   let lastUs = -1;
@@ -59,7 +60,7 @@ export async function rerun(
     state = step.state;
     wakeAtUs = step.wakeAtUs;
     for (const output of step.outputs) {
-      options.onOutput?.(output, startS + input.tUs / 1e6);
+      if (begun) options.onOutput?.(output, startS + input.tUs / 1e6);
       if (output.kind === 'discarded') discarded[output.reason] = (discarded[output.reason] ?? 0) + output.count;
       else tell(output, startS, onLine);
     }
@@ -104,7 +105,8 @@ export async function rerun(
     const t = readTime(row[columns.time] ?? '');
     if (t === null)
       throw new CsvFault(`row ${rows + 2}: "${row[columns.time] ?? ''}" is no time in seconds or ISO 8601`);
-    if (rows === 0) startS = t;
+    if (!begun) startS = t;
+    begun = true;
     const tUs = Math.round((t - startS) * 1e6);
     if (tUs < lastUs) throw new CsvFault(`row ${rows + 2}: time goes backwards (${row[columns.time]})`);
     lastUs = tUs;

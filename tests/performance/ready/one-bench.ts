@@ -1,5 +1,7 @@
 /** Everything that is scored on one bench, as plain data. */
 import { generateBench, type SeededBench } from '../../../simulators/seeded-bench/generate.ts';
+import type { BenchParameters } from '../../../simulators/seeded-bench/parameters.ts';
+import type { Happening } from '../../../simulators/seeded-bench/script.ts';
 import { GRID_S } from '../../../simulators/seeded-bench/world.ts';
 import type { Reading } from '../../../src/core/events.ts';
 import { staleAfterUs } from '../../../src/core/limits.ts';
@@ -19,7 +21,7 @@ export interface SpreadHold {
 
 /** The settings that stand in the table, and finer ones for the comparison at equal false share. */
 export const LISTED_LIMITS: readonly number[] = [1, 2, 3];
-const LIMITS: readonly number[] = [0.2, 0.3, 0.5, 0.7, ...LISTED_LIMITS];
+const LIMITS: readonly number[] = [0.05, 0.1, 0.2, 0.3, 0.5, 0.7, ...LISTED_LIMITS];
 export const SPREAD_HOLDS: readonly SpreadHold[] = [5, 10, 20].flatMap((holdS) =>
   [false, true].flatMap((withMedian) => LIMITS.map((limit) => ({ holdS, withMedian, limit }))),
 );
@@ -42,6 +44,11 @@ export interface ForecastScore {
 
 export interface BenchScore {
   readonly seed: number;
+  readonly p: BenchParameters;
+  /** What happened, by kind. */
+  readonly happened: readonly Happening['kind'][];
+  readonly lastsS: number;
+  readonly fitS: number;
   readonly hz: number;
   readonly unfitS: number;
   readonly oraclesS: readonly number[];
@@ -82,6 +89,10 @@ export async function evaluate(seed: number): Promise<Evaluated> {
   });
   const score: BenchScore = {
     seed,
+    p: bench.p,
+    happened: bench.happenings.map(({ kind }) => kind),
+    lastsS: truth.lastsS,
+    fitS: lengthOf(truth.fit),
     hz: 1 / bench.p.gauge.intervalS,
     unfitS: lengthOf(truth.unfit.map(({ span }) => span)),
     oraclesS: spells.map(({ oracleS }) => oracleS),
@@ -95,7 +106,8 @@ export async function evaluate(seed: number): Promise<Evaluated> {
   return { bench, played, truth, oracle, score };
 }
 
-function scoreReading(bench: SeededBench, { readings }: Played): ReadingScore | null {
+/** The first reading of a bench, against the level that it should give. */
+export function scoreReading(bench: SeededBench, { readings }: Pick<Played, 'readings'>): ReadingScore | null {
   const first = readings[0];
   if (first === undefined) return null;
   const i = Math.min(Math.floor(first.tS / GRID_S), bench.world.levelMm.length - 1);
@@ -118,7 +130,11 @@ function statedMm({ budget }: Reading): number {
 const NEAREST_S = 5;
 const DISTURBS = new Set(['load', 'engine-off', 'pour']);
 
-function scoreForecasts({ happenings }: SeededBench, { forecasts, openings }: Played): ForecastScore[] {
+/** Against the moment at which the gate of the window opened. */
+export function scoreForecasts(
+  { happenings }: Pick<SeededBench, 'happenings'>,
+  { forecasts, openings }: Pick<Played, 'forecasts' | 'openings'>,
+): ForecastScore[] {
   return forecasts.flatMap(({ tS, s, lowS, highS }) => {
     const opening = openings.find((at) => at > tS);
     if (opening === undefined || opening - tS < NEAREST_S) return [];

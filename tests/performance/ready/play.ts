@@ -55,18 +55,22 @@ export async function play(bench: SeededBench): Promise<Played> {
   const shut: { tS: number; why: readonly string[] }[] = [];
   let untold = 0;
   let nextForecastS = FORECAST_EVERY_S;
-  let temperatureC: number | null = null;
+  // Compensated with the temperature that the product takes the fluid to have at its next judgement, a tenth of a second on.
+  let waiting: Level[] = [];
 
   await rerun(csv(bench), loaded.bench, drivers, () => {}, {
     onOutput(output, tS) {
       if (output.kind === 'sample' && output.quality === 'good') {
-        if (output.channel === measure.temperatureChannel) temperatureC = output.value;
-        else if (output.channel === measure.levelChannel && temperatureC !== null)
-          levels.push({
-            tS,
-            mm: compensate(output.value, temperatureC, measure.referenceC, measure.compensation).mm,
-          });
+        if (output.channel === measure.levelChannel) waiting.push({ tS, mm: output.value });
       } else if (output.kind === 'status') {
+        const { temperatureC } = output;
+        if (temperatureC !== null)
+          for (const { tS: atS, mm } of waiting)
+            levels.push({
+              tS: atS,
+              mm: compensate(mm, temperatureC, measure.referenceC, measure.compensation).mm,
+            });
+        waiting = [];
         const window = output.gates.find(({ id }) => id === 'window');
         const fresh = output.gates.find(({ id }) => id === 'fresh');
         if (window === undefined || fresh === undefined) return;

@@ -1,6 +1,6 @@
 /** What one detector did on one bench, against the truth. */
 import { both, firstWithin, lengthOf, type Span } from './spans.ts';
-import type { Cause, Truth } from './truth.ts';
+import { CAUSES, type Cause, type Truth } from './truth.ts';
 
 /** Ready may outlast the onset of unfit by so long. */
 const GRACE_S = 1;
@@ -42,14 +42,14 @@ export function scoreDetector(
   spells: readonly Spell[],
   samplesS: readonly number[],
 ): DetectorScore {
-  const falseByCause: Record<Cause, number> = { temperature: 0, level: 0, slosh: 0, blind: 0 };
+  const falseByCause = Object.fromEntries(CAUSES.map((cause) => [cause, 0])) as Record<Cause, number>;
   let falseS = 0;
   let knowableFalseS = 0;
-  for (const { span, cause } of truth.unfit) {
+  for (const { span, parts } of truth.unfit) {
     const [from, to] = span;
-    const after = lengthOf(both(ready, [[from + GRACE_S, to]]));
-    falseS += after;
-    falseByCause[cause] += after;
+    const shown = both(ready, [[from + GRACE_S, to]]);
+    falseS += lengthOf(shown);
+    for (const part of parts) falseByCause[part.cause] += lengthOf(both(shown, [part.span]));
     const told = firstAtOrAfter(samplesS, from);
     knowableFalseS += lengthOf(both(ready, [[told + GRACE_S, to]]));
   }

@@ -55,20 +55,20 @@ export function asGood(other: Figures, ours: Figures): boolean {
 
 /**
  * At equal false share: of each hold, with and without median, the widest limit whose false share is no larger than
- * ours; null where even the narrowest is falser.
+ * ours; where even the narrowest is falser, that.
  */
 export function atEqualFalse(
   all: readonly SpreadHoldFigures[],
   ours: Figures,
-): readonly { readonly holdS: number; readonly withMedian: boolean; readonly best: SpreadHoldFigures | null }[] {
-  return [5, 10, 20].flatMap((holdS) =>
-    [false, true].map((withMedian) => {
-      const honest = all.filter(
-        (one) => one.holdS === holdS && one.withMedian === withMedian && one.falseShare <= ours.falseShare,
-      );
-      return { holdS, withMedian, best: honest.sort((a, b) => b.limit - a.limit)[0] ?? null };
-    }),
-  );
+): readonly { readonly holdS: number; readonly withMedian: boolean; readonly best: SpreadHoldFigures }[] {
+  const kinds = new Map(all.map((one) => [`${one.holdS} ${one.withMedian}`, one]));
+  return [...kinds.values()].map(({ holdS, withMedian }) => {
+    const same = all
+      .filter((one) => one.holdS === holdS && one.withMedian === withMedian)
+      .sort((a, b) => b.limit - a.limit);
+    const best = same.find((one) => one.falseShare <= ours.falseShare) ?? (same.at(-1) as SpreadHoldFigures);
+    return { holdS, withMedian, best };
+  });
 }
 
 export interface ReadingFigures {

@@ -1,9 +1,19 @@
 /** One bench for the eye: a line for every change of truth and of each detector. */
 import { GRID_S } from '../../../simulators/seeded-bench/world.ts';
 import type { Evaluated } from './one-bench.ts';
-import { judgeMoment } from './truth.ts';
+import { type Cause, judgeMoment } from './truth.ts';
 
 const STRIP_CHARS = 100;
+const LETTERS: Readonly<Record<Cause, string>> = {
+  temperature: 't',
+  level: 'l',
+  air: 'a',
+  stuck: 'k',
+  'stuck unseen': 'u',
+  saturated: 'x',
+  slosh: 's',
+  blind: 'b',
+};
 
 export function timeline({ bench, played, truth, oracle, score }: Evaluated): string {
   const { p } = bench;
@@ -18,12 +28,18 @@ export function timeline({ bench, played, truth, oracle, score }: Evaluated): st
     spans.some(([from, to]) => tS >= from && tS < to);
   strip('truth', (tS) => {
     const { fit, unfit } = judgeMoment(bench, Math.round(tS / GRID_S));
-    return fit ? '#' : unfit === null ? '.' : (unfit[0] as string);
+    return fit ? '#' : unfit === null ? '.' : LETTERS[unfit];
   });
   strip('window', (tS) => (within(played.window, tS) ? '#' : ' '));
   strip('oracle', (tS) => (within(oracle, tS) ? '#' : ' '));
   strip('ours', (tS) => (within(played.ready, tS) ? '#' : ' '));
-  lines.push('', 'fit #, between ., unfit: t temperature, l level, s slosh, b blind', '');
+  lines.push(
+    '',
+    `fit #, between ., unfit: ${Object.entries(LETTERS)
+      .map(([cause, letter]) => `${letter} ${cause}`)
+      .join(', ')}`,
+    '',
+  );
   const events: [number, string][] = [];
   for (const happening of bench.happenings) {
     const { kind, atS, ...rest } = happening;
@@ -33,7 +49,7 @@ export function timeline({ bench, played, truth, oracle, score }: Evaluated): st
     ]);
   }
   for (const [from, to] of truth.fit) events.push([from, `fit for ${(to - from).toFixed(1)} s`]);
-  for (const { span, cause } of truth.unfit)
+  for (const { span, cause } of truth.unfit.flatMap(({ parts }) => parts))
     events.push([span[0], `unfit (${cause}) for ${(span[1] - span[0]).toFixed(1)} s`]);
   for (const [from, to] of oracle)
     if (to - from > 1) events.push([from, `oracle ready for ${(to - from).toFixed(1)} s`]);
