@@ -6,6 +6,8 @@ export interface AirState {
   /** How many in a row, and whether that is more than chance. */
   run: number;
   lostInARow: boolean;
+  /** Share of useless values over a longer time. */
+  usuallyLost: number;
   /** Echo strength of the last seconds, and what it usually is; null before any. */
   strength: number | null;
   usual: number | null;
@@ -18,12 +20,16 @@ const USUAL_S = 120;
 const TOGETHER = 3;
 const TOGETHER_US = 0.4e6;
 /** From a sensor this slow the next value comes too late to wait for. */
-const SLOW_US = 0.6e6;
+export const SLOW_US = 0.6e6;
+/** A sensor that loses more than this share all the time is not doubted for one more. */
+export const USUAL = 0.02;
+const LONG = 40;
+const AIRY = { lost: 0.12, strength: 0.94 };
 /** Memory in samples at least. */
 const FEWEST = 5;
 
 export function emptyAir(): AirState {
-  return { lostShare: 0, run: 0, lostInARow: false, strength: null, usual: null, heardUs: null };
+  return { lostShare: 0, run: 0, lostInARow: false, usuallyLost: 0, strength: null, usual: null, heardUs: null };
 }
 
 /** One value of the level's sensor came, of use or not; values that should have come since the last count as lost. */
@@ -34,8 +40,9 @@ export function hearEcho(state: AirState, tUs: number, useful: boolean, strength
   const memory = Math.max(FEWEST, (RECENT_S * 1e6) / intervalUs);
   for (let i = 0; i < missing; i++) state.lostShare += (1 - state.lostShare) / memory;
   state.lostShare += ((useful ? 0 : 1) - state.lostShare) / memory;
+  state.usuallyLost += ((useful && missing === 0 ? 0 : 1) - state.usuallyLost) / LONG;
   state.run = useful ? 0 : state.run + missing + 1;
-  state.lostInARow = (state.run >= TOGETHER && state.run * intervalUs >= TOGETHER_US) || (!useful && intervalUs >= SLOW_US);
+  state.lostInARow = (state.run >= TOGETHER && state.run * intervalUs >= TOGETHER_US) || (!useful && intervalUs >= SLOW_US && state.usuallyLost < USUAL);
   if (strength === null) return;
   if (state.strength === null || state.usual === null) {
     state.strength = strength;
@@ -46,6 +53,11 @@ export function hearEcho(state: AirState, tUs: number, useful: boolean, strength
   const slow = Math.max(4 * FEWEST, (USUAL_S * 1e6) / intervalUs);
   // What is usual rises soon and falls slowly: fading is what is looked for.
   state.usual += (state.strength - state.usual) / (state.strength > state.usual ? memory : slow);
+}
+
+/** Faint signs of air: not enough to shut a gate, enough to believe that the level may fall slowly. */
+export function isAiry(state: AirState): boolean {
+  return state.lostShare > AIRY.lost || strengthShare(state) < AIRY.strength;
 }
 
 /** Strength of the last seconds as a share of what is usual; 1 where none is told. */

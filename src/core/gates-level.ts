@@ -43,6 +43,8 @@ export function settledGate({ calm, measure, tUs, doubtful }: GateFacts, wasOpen
       why: 'unclear',
       words: 'The latest level values stand apart from the rest: a move, or false echoes.',
     };
+  if (doubtful.overdue)
+    return { ...base, open: false, value, why: 'overdue', words: 'The next level value is overdue.' };
   if (value <= limit * (wasOpen ? HOLD_FACTOR : 1))
     return {
       ...base,

@@ -25,7 +25,7 @@ export interface GateFacts {
   /** How long the level's sensor has sent the same value, where that is no chance; null otherwise. */
   readonly stuckUs: number | null;
   /** Values that may be wild or the beginning of a move, how long the first of them is ago, and when the next is due. */
-  readonly doubtful: { readonly count: number; readonly forUs: number; readonly stepUs: number };
+  readonly doubtful: { readonly count: number; readonly forUs: number; readonly stepUs: number; readonly overdue: boolean };
 }
 
 export interface ChannelFact {

@@ -1,11 +1,12 @@
 /** From the latest values to gates, ready and, when it has just become ready, a reading. */
+import { isAiry, SLOW_US, USUAL } from './air.ts';
 import { influencesAt } from './context.ts';
 import type { ChannelDescription } from './description.ts';
 import { GATE_IDS, type Gate, type GateId, type ReadingCause, type SteadyNumbers } from './events.ts';
 import { emptyFluidTemperature, fluidAt } from './fluid-temperature.ts';
 import { type ChannelFact, type GateFacts, judgeGates, type OpenBefore } from './gates.ts';
 import type { Ledger } from './ledger.ts';
-import { STATUS_EVERY_US, staleAfterUs } from './limits.ts';
+import { overdueAfterUs, STATUS_EVERY_US, staleAfterUs } from './limits.ts';
 import { demandOf } from './measure.ts';
 import { takeReading } from './reading.ts';
 import type { State } from './state.ts';
@@ -97,9 +98,18 @@ function factsOf(state: State, tUs: number, calm: Calm | null): GateFacts {
     doubtful: {
       count: screening.waiting,
       forUs: waiting[0] === undefined ? 0 : tUs - waiting[0].tUs,
-      stepUs: levelChannel(state)?.intervalUs ?? 0,
+      stepUs: screening.wildShare < USUAL ? (levelChannel(state)?.intervalUs ?? 0) : 0,
+      overdue: isOverdue(state, tUs),
     },
   };
+}
+
+/** The next value of a slow sensor has not come, and it does not usually leave any out. */
+function isOverdue(state: State, tUs: number): boolean {
+  const intervalUs = levelChannel(state)?.intervalUs ?? 0;
+  const goodUs = state.channels[state.bench.measure.levelChannel]?.goodUs ?? null;
+  if (goodUs === null || intervalUs < SLOW_US || state.air.usuallyLost >= USUAL) return false;
+  return tUs - goodUs > overdueAfterUs(intervalUs);
 }
 
 /** From leaving the window until the temperature is well inside again, or well outside. */
@@ -153,7 +163,7 @@ function currentCalm(state: State, tUs: number): Calm | null {
   const { last } = state.steadiness;
   if (level === undefined || last === null || tUs - last.tUs > staleAfterUs(level.intervalUs)) return null;
   const { measure } = state.bench;
-  return judge(state.steadiness, tUs, demandOf(measure, level), measure.window);
+  return judge(state.steadiness, tUs, demandOf(measure, level), measure.window, isAiry(state.air));
 }
 
 function markStale(state: State, tUs: number): void {

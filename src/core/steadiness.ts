@@ -56,6 +56,10 @@ export interface SteadinessState {
   last: LevelPoint | null;
   /** As good as settled: from here on a move is news. */
   resting: boolean;
+  /** Where it was said to come to rest, and how far from there it may be. */
+  claim: { readonly c: number; readonly withinMm: number } | null;
+  /** It left that place without a jump: something slow is going on, and slow ways of settling are believed in. */
+  creeping: boolean;
   /** Nothing but noise is left in the level. */
   quiet: boolean;
   /** When the level last began to move; null where it has not been seen to. */
@@ -127,6 +131,8 @@ const STAYS_S = 1;
 const QUIET = 0.5;
 /** A level with a bound of no more tolerances than this counts as resting until it is seen to move. */
 const RESTING = 1.3;
+/** A level this share of the tolerance away from where it was said to rest has crept away. */
+const LEAVES = 0.7;
 /** A window fits while χ² is within this many of its standard deviations. */
 const MISFIT = 3.5;
 /** What may be still to go before anything is seen, in tolerances. */
@@ -147,6 +153,8 @@ export function emptySteadiness(): SteadinessState {
     expected: null,
     last: null,
     resting: false,
+    claim: null,
+    creeping: false,
     quiet: false,
     changedUs: null,
   };
@@ -198,8 +206,7 @@ function startAnew(state: SteadinessState, from: LevelPoint | null): void {
   interrupt(state.noise);
   state.onset = emptyOnset();
   state.expected = null;
-  state.resting = false;
-  state.quiet = false;
+  forgetRest(state);
   if (from === null) return;
   state.changedUs = from.tUs;
 }
@@ -220,10 +227,16 @@ function keep(state: SteadinessState, point: LevelPoint, demand: SteadyDemand): 
   interrupt(state.noise);
   state.onset = emptyOnset();
   state.expected = null;
-  state.resting = false;
-  state.quiet = false;
+  forgetRest(state);
   state.changedUs = state.originUs + Math.round(since * US_PER_S);
   return true;
+}
+
+function forgetRest(state: SteadinessState): void {
+  state.resting = false;
+  state.quiet = false;
+  state.creeping = false;
+  state.claim = null;
 }
 
 function blockOf(point: LevelPoint, tS: number, y: number, setAside: number): LevelBlock {
@@ -277,12 +290,13 @@ export function joinLevels(older: LevelBlock, newer: LevelBlock): LevelBlock {
   };
 }
 
-/** Judges the level; null while too little is known of it. */
+/** Judges the level; null while too little is known of it. `airy`: there are signs of air, which leaves slowly. */
 export function judge(
   state: SteadinessState,
   nowUs: number,
   demand: SteadyDemand,
   window: { readonly lowC: number; readonly highC: number },
+  airy = false,
 ): Calm | null {
   const blocks = newestFirst(state.series);
   const single = sampleVariance(state.noise);
@@ -299,12 +313,13 @@ export function judge(
   const perSample = Math.max(longRun, step, 1e-18) + (stepS > 0 ? (step * shaken * STAYS_S) / stepS : 0);
   const wave = waves(state, blocks, nowS, single, step);
   const variances = blocks.map(({ n }, i) => perSample / n + (wave.ofMeans[i] as number));
-  const fitted = fit(blocks, variances, nowS, demand);
+  const fitted = fit(blocks, variances, nowS, demand, state.creeping || airy);
   const rest = believe(fitted.fits, ({ a, varA }) => [a, varA]);
   const now = believe(fitted.fits, ({ a, c, varA, varC, covAC }) => [a + c, varA + varC + 2 * covAC]);
   const drift = believe(fitted.fits, ({ a, varA, tauS }) => [(-60 * a) / tauS, (3600 * varA) / (tauS * tauS)]);
   const swingMm = Math.sqrt(2 * wave.excess);
   const boundMm = Math.abs(rest.mean) + sigmas * rest.u;
+  watchClaim(state, boundMm, rest.mean, now.mean, toleranceMm);
   state.resting = boundMm <= RESTING * toleranceMm;
   if (!state.resting) state.onset = emptyOnset();
   state.quiet = swingMm < QUIET * toleranceMm && Math.abs(rest.mean) + rest.u < QUIET * toleranceMm;
@@ -334,6 +349,18 @@ export function judge(
     changedUs: state.changedUs,
     settled: timeToSettle(fitted, blocks, rest.u, sigmas, toleranceMm),
   };
+}
+
+/** Holds the level to what was said of it. */
+function watchClaim(state: SteadinessState, boundMm: number, restMm: number, now: number, toleranceMm: number): void {
+  if (boundMm > RESTING * toleranceMm) state.claim = null;
+  else if (state.claim === null && boundMm <= toleranceMm)
+    state.claim = { c: now - restMm, withinMm: Math.max(LEAVES * toleranceMm, 1.1 * Math.abs(restMm)) };
+  if (state.claim !== null && Math.abs(now - state.claim.c) > state.claim.withinMm) {
+    state.creeping = true;
+    state.claim = null;
+  }
+  if (state.creeping && boundMm <= QUIET * toleranceMm) state.creeping = false;
 }
 
 interface Wave {
@@ -393,6 +420,7 @@ function fit(
   variances: readonly number[],
   nowS: number,
   { settlingS, toleranceMm }: SteadyDemand,
+  creeping: boolean,
 ): Fitted {
   const taus: number[] = [];
   for (let tauS = SHORTEST_TAU_S; tauS < settlingS * SLOWER; tauS *= TAU_RATIO) taus.push(tauS);
@@ -411,8 +439,8 @@ function fit(
   const longest = windows.at(-1) as WindowFit;
   const inflation = Math.max(1, longest.leastChi2 / Math.max(1, longest.count - 2));
   const slower = (tauS: number) => {
-    const square = tauS <= settlingS ? 1 : (settlingS / tauS) * (settlingS / tauS);
-    return square * square;
+    const share = Math.min(1, settlingS / tauS);
+    return creeping ? share : share * share * share * share;
   };
   const fits = weigh(longest.fits, inflation, slower).map((one) => ({
     ...one,
