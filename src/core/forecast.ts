@@ -13,6 +13,8 @@ import { newestFirst } from './series.ts';
 /** The approach as it stands; plain data. */
 export interface Approach {
   readonly tUs: number;
+  /** Standard uncertainty with which the window gate will know the temperature. */
+  readonly uK: number;
   /** Fluid, not probe: °C at the end, and what is still to go. */
   readonly ways: readonly {
     readonly endC: number;
@@ -71,14 +73,21 @@ export function approachOf(state: FluidTemperatureState): Approach | null {
   });
   if (taken === null) return null;
   const { fits, count, leastChi2 } = taken as WindowFit;
-  const inflation = Math.max(1, leastChi2 / Math.max(1, count - 3));
+  const inflation = CORRELATED * Math.max(1, leastChi2 / Math.max(1, count - 3));
   const ways = weigh(fits, inflation).map(({ tauS, a, c, varA, weight }: Weighted) => {
     // The probe is behind the fluid by lag · slope.
     const ahead = 1 - lagS / tauS;
     return { endC: state.originC + c, aK: a * ahead, uAK: Math.sqrt(varA * inflation) * Math.abs(ahead), tauS, weight };
   });
-  return { tUs: state.now.tUs, ways };
+  return { tUs: state.now.tUs, uK: state.now.u, ways };
 }
+
+/** Steps and waver of a probe are no independent noise: its values are worth half of what they seem. */
+const CORRELATED = 2;
+/** No bench approaches its end quite exponentially: standard deviation of the time, as a share of it. */
+const UNLIKE = 0.05;
+/** Three points that stand for a normal distribution, each with a third of it. */
+const THIRDS: readonly number[] = [-1.22, 0, 1.22];
 
 /** Five points that stand for a normal distribution, with their shares. */
 const POINTS: readonly (readonly [deviations: number, share: number])[] = [
@@ -102,7 +111,10 @@ export function timeTo(approach: Approach | null, targetC: number, nowUs: number
       const a = aK + deviations * uAK;
       const left = targetC - (nowC - a);
       const ratio = a / left;
-      times.push({ s: ratio >= 1 ? tauS * Math.log(ratio) : Number.POSITIVE_INFINITY, share: share * weight });
+      const s = ratio >= 1 ? tauS * Math.log(ratio) : Number.POSITIVE_INFINITY;
+      const jitterS = (approach.uK * tauS) / Math.abs(left);
+      const spreadS = s < Number.POSITIVE_INFINITY ? Math.sqrt(jitterS * jitterS + UNLIKE * UNLIKE * s * s) : 0;
+      for (const third of THIRDS) times.push({ s: s + third * spreadS, share: (share * weight) / 3 });
     }
   }
   times.sort((a, b) => a.s - b.s);

@@ -58,8 +58,8 @@ export interface SteadinessState {
   resting: boolean;
   /** Where it was said to come to rest, and how far from there it may be. */
   claim: { readonly c: number; readonly withinMm: number } | null;
-  /** It left that place without a jump: something slow is going on, and slow ways of settling are believed in. */
-  creeping: boolean;
+  /** When it left that place without a jump: something slow is going on, and slow ways of settling are believed in. */
+  creptUs: number | null;
   /** Nothing but noise is left in the level. */
   quiet: boolean;
   /** When the level last began to move; null where it has not been seen to. */
@@ -133,6 +133,7 @@ const QUIET = 0.5;
 const RESTING = 1.3;
 /** A level this share of the tolerance away from where it was said to rest has crept away. */
 const LEAVES = 0.7;
+const CREEP_TOLD_US = 60e6;
 /** A window fits while χ² is within this many of its standard deviations. */
 const MISFIT = 3.5;
 /** What may be still to go before anything is seen, in tolerances. */
@@ -154,7 +155,7 @@ export function emptySteadiness(): SteadinessState {
     last: null,
     resting: false,
     claim: null,
-    creeping: false,
+    creptUs: null,
     quiet: false,
     changedUs: null,
   };
@@ -235,7 +236,6 @@ function keep(state: SteadinessState, point: LevelPoint, demand: SteadyDemand): 
 function forgetRest(state: SteadinessState): void {
   state.resting = false;
   state.quiet = false;
-  state.creeping = false;
   state.claim = null;
 }
 
@@ -313,13 +313,13 @@ export function judge(
   const perSample = Math.max(longRun, step, 1e-18) + (stepS > 0 ? (step * shaken * STAYS_S) / stepS : 0);
   const wave = waves(state, blocks, nowS, single, step);
   const variances = blocks.map(({ n }, i) => perSample / n + (wave.ofMeans[i] as number));
-  const fitted = fit(blocks, variances, nowS, demand, state.creeping || airy);
+  const fitted = fit(blocks, variances, nowS, demand, airy || (state.creptUs !== null && nowUs - state.creptUs < CREEP_TOLD_US));
   const rest = believe(fitted.fits, ({ a, varA }) => [a, varA]);
   const now = believe(fitted.fits, ({ a, c, varA, varC, covAC }) => [a + c, varA + varC + 2 * covAC]);
   const drift = believe(fitted.fits, ({ a, varA, tauS }) => [(-60 * a) / tauS, (3600 * varA) / (tauS * tauS)]);
   const swingMm = Math.sqrt(2 * wave.excess);
   const boundMm = Math.abs(rest.mean) + sigmas * rest.u;
-  watchClaim(state, boundMm, rest.mean, now.mean, toleranceMm);
+  watchClaim(state, nowUs, boundMm, rest.mean, now.mean, toleranceMm);
   state.resting = boundMm <= RESTING * toleranceMm;
   if (!state.resting) state.onset = emptyOnset();
   state.quiet = swingMm < QUIET * toleranceMm && Math.abs(rest.mean) + rest.u < QUIET * toleranceMm;
@@ -352,15 +352,21 @@ export function judge(
 }
 
 /** Holds the level to what was said of it. */
-function watchClaim(state: SteadinessState, boundMm: number, restMm: number, now: number, toleranceMm: number): void {
+function watchClaim(
+  state: SteadinessState,
+  nowUs: number,
+  boundMm: number,
+  restMm: number,
+  now: number,
+  toleranceMm: number,
+): void {
   if (boundMm > RESTING * toleranceMm) state.claim = null;
   else if (state.claim === null && boundMm <= toleranceMm)
     state.claim = { c: now - restMm, withinMm: Math.max(LEAVES * toleranceMm, 1.1 * Math.abs(restMm)) };
   if (state.claim !== null && Math.abs(now - state.claim.c) > state.claim.withinMm) {
-    state.creeping = true;
+    state.creptUs = nowUs;
     state.claim = null;
   }
-  if (state.creeping && boundMm <= QUIET * toleranceMm) state.creeping = false;
 }
 
 interface Wave {
