@@ -33,7 +33,13 @@ export function emptyAir(): AirState {
 }
 
 /** One value of the level's sensor came, of use or not; values that should have come since the last count as lost. */
-export function hearEcho(state: AirState, tUs: number, useful: boolean, strength: number | null, intervalUs: number): void {
+export function hearEcho(
+  state: AirState,
+  tUs: number,
+  useful: boolean,
+  strength: number | null,
+  intervalUs: number,
+): void {
   const passed = state.heardUs === null ? intervalUs : tUs - state.heardUs;
   state.heardUs = tUs;
   const missing = Math.min(Math.max(0, Math.round(passed / intervalUs) - 1), 3);
@@ -42,7 +48,9 @@ export function hearEcho(state: AirState, tUs: number, useful: boolean, strength
   state.lostShare += ((useful ? 0 : 1) - state.lostShare) / memory;
   state.usuallyLost += ((useful && missing === 0 ? 0 : 1) - state.usuallyLost) / LONG;
   state.run = useful ? 0 : state.run + missing + 1;
-  state.lostInARow = (state.run >= TOGETHER && state.run * intervalUs >= TOGETHER_US) || (!useful && intervalUs >= SLOW_US && state.usuallyLost < USUAL);
+  state.lostInARow =
+    (state.run >= TOGETHER && state.run * intervalUs >= TOGETHER_US) ||
+    (!useful && intervalUs >= SLOW_US && state.usuallyLost < USUAL);
   if (strength === null) return;
   if (state.strength === null || state.usual === null) {
     state.strength = strength;

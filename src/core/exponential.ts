@@ -82,7 +82,9 @@ export function fitWindows(
       plain[j] = (plain[j] as number) + ((x - (plain[j] as number)) * block.n) / n;
     }
     if (i + 1 < next && i + 1 < blocks.length) continue;
-    const fits = taus.map((tauS, j) => solve(tauS, w, y, yy, g[j] as number, gg[j] as number, gy[j] as number, priorVarA));
+    const fits = taus.map((tauS, j) =>
+      solve(tauS, w, y, yy, g[j] as number, gg[j] as number, gy[j] as number, priorVarA),
+    );
     let leastChi2 = Number.POSITIVE_INFINITY;
     for (const { chi2 } of fits) leastChi2 = Math.min(leastChi2, chi2);
     next = go({ count: i + 1, fits, exponentials: [...plain], leastChi2 });
@@ -131,7 +133,10 @@ export interface Belief {
 }
 
 /** Mean and standard deviation of a quantity over all fits. */
-export function believe(fits: readonly Weighted[], pick: (fit: Weighted, index: number) => readonly [value: number, v: number]): Belief {
+export function believe(
+  fits: readonly Weighted[],
+  pick: (fit: Weighted, index: number) => readonly [value: number, v: number],
+): Belief {
   let mean = 0;
   let square = 0;
   const picked = fits.map(pick);

@@ -48,7 +48,13 @@ export function emptyFluidTemperature(): FluidTemperatureState {
   };
 }
 
-export function hearProbe(state: FluidTemperatureState, tUs: number, probeC: number, lagS: number, stepK: number): void {
+export function hearProbe(
+  state: FluidTemperatureState,
+  tUs: number,
+  probeC: number,
+  lagS: number,
+  stepK: number,
+): void {
   if (state.series.levels.length === 0) {
     state.originUs = tUs;
     state.originC = probeC;

@@ -25,7 +25,12 @@ export interface GateFacts {
   /** How long the level's sensor has sent the same value, where that is no chance; null otherwise. */
   readonly stuckUs: number | null;
   /** Values that may be wild or the beginning of a move, how long the first of them is ago, and when the next is due. */
-  readonly doubtful: { readonly count: number; readonly forUs: number; readonly stepUs: number; readonly overdue: boolean };
+  readonly doubtful: {
+    readonly count: number;
+    readonly forUs: number;
+    readonly stepUs: number;
+    readonly overdue: boolean;
+  };
 }
 
 export interface ChannelFact {
@@ -119,7 +124,8 @@ function windowGate(facts: GateFacts, wasOpen: boolean): Gate {
   }
   const cold = value < low;
   const until = timeTo(approach, cold ? low : high, tUs);
-  const tail = until === 'never' ? (cold ? ' It will not get there at this rate.' : ' It is not cooling down to it.') : '';
+  const tail =
+    until === 'never' ? (cold ? ' It will not get there at this rate.' : ' It is not cooling down to it.') : '';
   return {
     ...base,
     open: false,

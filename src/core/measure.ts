@@ -2,8 +2,8 @@
 import { compensate } from './compensation.ts';
 import type { ChannelDescription, MeasureDescription } from './description.ts';
 import type { Stamp } from './events.ts';
-import { approachOf } from './forecast.ts';
 import { fluidAt, hearProbe } from './fluid-temperature.ts';
+import { approachOf } from './forecast.ts';
 import { staleAfterUs } from './limits.ts';
 import { normalQuantile } from './normal.ts';
 import type { State } from './state.ts';
@@ -20,7 +20,8 @@ export function measure(state: State, channel: string, { tUs, seq }: Stamp): voi
   if (temperature === undefined || level === undefined || described === undefined) return;
   if (channel === measure.temperatureChannel) {
     hearProbe(state.fluid, tUs, temperature.good, measure.probeLag.s, described.resolution);
-    if (state.approach === null || tUs - state.approach.tUs >= APPROACH_EVERY_US) state.approach = approachOf(state.fluid);
+    if (state.approach === null || tUs - state.approach.tUs >= APPROACH_EVERY_US)
+      state.approach = approachOf(state.fluid);
   }
   if (channel !== measure.levelChannel || temperature.stale) return;
   const temperatureC = fluidAt(state.fluid, tUs) ?? temperature.good;

@@ -2,11 +2,12 @@
  * The state of the core: plain data, survives structuredClone and the journal's encoding, so a checkpoint is a copy of
  * it. `step` owns the state that it is given: it may change it in place, and only the returned one counts.
  */
+
+import { type AirState, emptyAir } from './air.ts';
 import { NOTHING_CARRIED } from './carried.ts';
 import type { BenchDescription } from './description.ts';
 import { type DoubtState, NO_DOUBT } from './doubt.ts';
 import type { Carried, InputOf, LinkReason, LinkState, Quality } from './events.ts';
-import { type AirState, emptyAir } from './air.ts';
 import { emptyFluidTemperature, type FluidTemperatureState } from './fluid-temperature.ts';
 import type { Approach } from './forecast.ts';
 import { ALL_SHUT, type OpenBefore } from './gates.ts';

@@ -4,7 +4,16 @@
  */
 import { type Belief, believe, fitWindows, type Weighted, type WindowFit, weigh } from './exponential.ts';
 import { join, type Moments, momentsOf, slopeOf } from './moments.ts';
-import { emptyNoise, hear, interrupt, longRunVariance, type NoiseState, noiseFloor, sampleVariance, watchFloor } from './noise.ts';
+import {
+  emptyNoise,
+  hear,
+  interrupt,
+  longRunVariance,
+  type NoiseState,
+  noiseFloor,
+  sampleVariance,
+  watchFloor,
+} from './noise.ts';
 import { emptyOnset, hearOnset, type OnsetState } from './onset.ts';
 import { emptyScreening, forgetRing, type ScreeningState, screen } from './screening.ts';
 import { append, emptySeries, forgetBefore, joined, newestFirst, type Series } from './series.ts';
@@ -119,7 +128,7 @@ const SWING = { overS: 3, samples: 6 };
 const PIECE_S = 1.5;
 /** Steps of the time constants tried, and how they begin. */
 const SHORTEST_TAU_S = 3;
-const TAU_RATIO = 1.5;
+const TAU_RATIO = 1.3;
 /** Slower than the longest plausible time constant is thought of too, with less and less belief: it looks like a ramp. */
 const SLOWER = 6;
 /** Windows tried, in blocks: each longer than the last by this factor. */
@@ -189,7 +198,12 @@ export function addPoint(state: SteadinessState, point: LevelPoint, demand: Stea
       state.waiting = [];
       forgetRing(state.screening);
       for (const one of moved) {
-        screen(state.screening, (one.tUs - state.originUs) / US_PER_S, one.mm - state.originMm, Number.POSITIVE_INFINITY);
+        screen(
+          state.screening,
+          (one.tUs - state.originUs) / US_PER_S,
+          one.mm - state.originMm,
+          Number.POSITIVE_INFINITY,
+        );
         keep(state, one, demand);
       }
       return true;
@@ -313,7 +327,13 @@ export function judge(
   const perSample = Math.max(longRun, step, 1e-18) + (stepS > 0 ? (step * shaken * STAYS_S) / stepS : 0);
   const wave = waves(state, blocks, nowS, single, step);
   const variances = blocks.map(({ n }, i) => perSample / n + (wave.ofMeans[i] as number));
-  const fitted = fit(blocks, variances, nowS, demand, airy || (state.creptUs !== null && nowUs - state.creptUs < CREEP_TOLD_US));
+  const fitted = fit(
+    blocks,
+    variances,
+    nowS,
+    demand,
+    airy || (state.creptUs !== null && nowUs - state.creptUs < CREEP_TOLD_US),
+  );
   const rest = believe(fitted.fits, ({ a, varA }) => [a, varA]);
   const now = believe(fitted.fits, ({ a, c, varA, varC, covAC }) => [a + c, varA + varC + 2 * covAC]);
   const drift = believe(fitted.fits, ({ a, varA, tauS }) => [(-60 * a) / tauS, (3600 * varA) / (tauS * tauS)]);
@@ -377,7 +397,13 @@ interface Wave {
   readonly ofMeans: readonly number[];
 }
 
-function waves(state: SteadinessState, blocks: readonly LevelBlock[], nowS: number, single: number, step: number): Wave {
+function waves(
+  state: SteadinessState,
+  blocks: readonly LevelBlock[],
+  nowS: number,
+  single: number,
+  step: number,
+): Wave {
   const { noise } = state;
   const nowInRunS = nowS + state.originUs / US_PER_S;
   let recent: Moments | null = null;
@@ -446,14 +472,20 @@ function fit(
   const inflation = Math.max(1, longest.leastChi2 / Math.max(1, longest.count - 2));
   const slower = (tauS: number) => {
     const share = Math.min(1, settlingS / tauS);
-    return creeping ? share : share * share * share * share;
+    return creeping ? Math.sqrt(share) : share * share * share;
   };
-  const fits = weigh(longest.fits, inflation, slower).map((one) => ({
-    ...one,
-    varA: one.varA * inflation,
-    varC: one.varC * inflation,
-    covAC: one.covAC * inflation,
-  }));
+  const weighed = weigh(longest.fits, inflation, slower);
+  const fits = weighed.map((one, i) => {
+    // The true τ lies somewhere between two of the list: rectangular over what that means (GUM 4.3.7).
+    const [before, after] = [weighed[i - 1] ?? one, weighed[i + 1] ?? one];
+    const between = ((after.a - before.a) / 2) * ((after.a - before.a) / 2) * (1 / 12);
+    return {
+      ...one,
+      varA: one.varA * inflation + between,
+      varC: one.varC * inflation + between,
+      covAC: one.covAC * inflation - between,
+    };
+  });
   return { windows, count: longest.count, fits };
 }
 

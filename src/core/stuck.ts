@@ -52,6 +52,12 @@ export function isUnlikely({ run, pairs, equal }: StuckState): boolean {
 }
 
 /** The level should have moved by more than its steps with the temperature, and did not. */
-export function isDeaf(state: StuckState, temperatureC: number, mmPerK: number, stepMm: number, enoughMm: number): boolean {
+export function isDeaf(
+  state: StuckState,
+  temperatureC: number,
+  mmPerK: number,
+  stepMm: number,
+  enoughMm: number,
+): boolean {
   return state.run >= FEWEST_REPEATS && Math.abs(mmPerK * (temperatureC - state.atC)) > Math.max(3 * stepMm, enoughMm);
 }
