@@ -327,7 +327,7 @@ export function judge(
   const perSample = Math.max(longRun, step, 1e-18) + (stepS > 0 ? (step * shaken * STAYS_S) / stepS : 0);
   const wave = waves(state, blocks, nowS, single, step);
   const variances = blocks.map(({ n }, i) => perSample / n + (wave.ofMeans[i] as number));
-  const fitted = fit(
+  const fitted = fitLevel(
     blocks,
     variances,
     nowS,
@@ -447,7 +447,7 @@ interface Fitted {
   readonly fits: readonly Weighted[];
 }
 
-function fit(
+function fitLevel(
   blocks: readonly LevelBlock[],
   variances: readonly number[],
   nowS: number,
@@ -472,7 +472,7 @@ function fit(
   const inflation = Math.max(1, longest.leastChi2 / Math.max(1, longest.count - 2));
   const slower = (tauS: number) => {
     const share = Math.min(1, settlingS / tauS);
-    return creeping ? Math.sqrt(share) : share * share * share;
+    return creeping ? Math.sqrt(share) : share * share;
   };
   const weighed = weigh(longest.fits, inflation, slower);
   const fits = weighed.map((one, i) => {

@@ -91,7 +91,14 @@ test('the example is a bench without mistakes', () => {
         window: { lowC: 46, highC: 54, hysteresisK: 0.3 },
         referenceC: 50,
         compensation: { kind: 'slope', mmPerK: 0.05, uMmPerK: 0.005 },
-        steady: { overUs: 6_000_000, spreadMm: 1.2, driftMmPerMin: 2 },
+        probeLag: { s: 6, uS: 2 },
+        steady: {
+          toleranceMm: 1,
+          confidence: 0.98,
+          wavesMm: 1.5,
+          settlingUs: 20_000_000,
+          longestUs: 120_000_000,
+        },
       },
       fluid: {
         kind: 'single',
@@ -164,7 +171,7 @@ test('limits in the documentation are those of the schema', () => {
       expect([fits(Number(high), highUnit), fits(1.1 * Number(high), highUnit)]).toEqual([true, false]);
     }
   }
-  expect(limits).toBe(5);
+  expect(limits).toBe(7);
 });
 
 test('what is left out takes its default, and nothing of the result can be changed', () => {
