@@ -208,7 +208,7 @@ const steadySchema = z.strictObject({
     form: 'a length above 0',
     example: '1.2 mm',
   }),
-  confidence: key(quantity('share', { from: '80 %', to: '99.99 %' }, '99 %').prefault('95 %'), {
+  confidence: key(quantity('share', { from: '80 %', to: '99.99 %' }, '99 %').prefault('98 %'), {
     meaning: 'How sure it must be that the level is within the tolerance.',
     form: 'a share from 80 % to 99.99 %',
     example: '99.5 %',

@@ -3,8 +3,7 @@ import type { Gate } from './events.ts';
 import type { GateFacts } from './gates.ts';
 
 /** An open gate shuts only beyond this multiple of its limit. */
-const HOLD_FACTOR = 1.15;
-const HOLD_WAVES = 1.3;
+const HOLD_FACTOR = 1.3;
 /** A change is told as such for so long. */
 const CHANGE_TOLD_US = 3e6;
 /** A doubtful value that is not cleared up within this time, or a second one, shuts the gate. */
@@ -18,7 +17,7 @@ export function calmGate({ calm, measure }: GateFacts, wasOpen: boolean): Gate {
   if (calm === null)
     return { ...base, open: false, value: null, why: 'no-value-yet', words: 'Too few level values yet.' };
   const value = calm.swingMm;
-  return value <= limit * (wasOpen ? HOLD_WAVES : 1)
+  return value <= limit * (wasOpen ? HOLD_FACTOR : 1)
     ? { ...base, open: true, value, why: 'calm', words: `The surface is calm: waves of ${two(value)} mm.` }
     : {
         ...base,

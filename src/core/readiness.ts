@@ -122,7 +122,7 @@ function stillAtBorder(state: State, open: OpenBefore, tUs: number): boolean {
 }
 
 /** A reading waits a little for noise to average out, where that still helps. */
-const READING = { share: 0.1, patienceUs: 10e6 };
+const READING = { share: 0.06, patienceUs: 5e6 };
 
 function sharpEnough(state: State, calm: Calm, tUs: number): boolean {
   const { toleranceMm } = state.bench.measure.steady;

@@ -325,7 +325,7 @@ export function judge(
   const step = (resolutionMm * resolutionMm) / 12;
   const shaken = step > 0 ? Math.exp((-Math.PI * Math.PI * Math.max(0, single - step)) / (3 * step)) : 0;
   const perSample = Math.max(longRun, step, 1e-18) + (stepS > 0 ? (step * shaken * STAYS_S) / stepS : 0);
-  const wave = waves(state, blocks, nowS, single, step);
+  const wave = waves(state, blocks, nowS, single, step, toleranceMm);
   const variances = blocks.map(({ n }, i) => perSample / n + (wave.ofMeans[i] as number));
   const fitted = fitLevel(
     blocks,
@@ -403,6 +403,7 @@ function waves(
   nowS: number,
   single: number,
   step: number,
+  toleranceMm: number,
 ): Wave {
   const { noise } = state;
   const nowInRunS = nowS + state.originUs / US_PER_S;
@@ -415,7 +416,8 @@ function waves(
   if (recent !== null && recent.n >= SWING.samples) watchFloor(noise, nowInRunS, variance);
   // Ten samples a second and more: a wave of two seconds to half a second hardly moves neighbours apart.
   const told = noise.stepS <= 0.1 ? single : 0;
-  const floor = Math.max(noiseFloor(noise, nowInRunS), told, step);
+  // A wave as high as the tolerance is never taken for noise, however long it lasts.
+  const floor = Math.max(Math.min(noiseFloor(noise, nowInRunS), toleranceMm * toleranceMm), told, step);
   const ofMeans: number[] = [];
   let group: Moments | null = null;
   for (const [i, block] of blocks.entries()) {

@@ -121,9 +121,9 @@ describe('a reading by echo', () => {
     rig.open('probe');
     rig.open('sonar');
     rig.run(
-      9,
+      20,
       () => 48,
-      () => microseconds(60, 48),
+      (t) => microseconds(60, 48) + (t % 1 < 0.5 ? 0.01 : -0.01),
     );
     const [outcome] = rig.outcomes('reading');
     if (outcome === undefined) throw new Error('no reading');
@@ -179,9 +179,9 @@ test('without a vessel, or above its rim, there are no litres', () => {
     rig.open('probe');
     rig.open('sonar');
     rig.run(
-      9,
+      20,
       () => 48,
-      () => microseconds(60, 48),
+      (t) => microseconds(60, 48) + (t % 1 < 0.5 ? 0.01 : -0.01),
     );
     const status = rig.outputs.findLast(({ kind }) => kind === 'status');
     return [status?.kind === 'status' ? status.volumeL : 0, rig.outcomes('reading')[0]?.reading.volumeL];

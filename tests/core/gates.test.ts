@@ -101,7 +101,7 @@ describe('the surface', () => {
     expect(gate('settled', calm({ boundMm: 0.9 }))).toMatchObject({ open: true, why: 'settled', limit: 1 });
     expect(gate('settled', calm({ boundMm: 1.1 })).open).toBe(false);
     expect(gate('settled', calm({ boundMm: 1.1 }), ALL_OPEN).open).toBe(true);
-    expect(gate('settled', calm({ boundMm: 1.2 }), ALL_OPEN).open).toBe(false);
+    expect(gate('settled', calm({ boundMm: 1.4 }), ALL_OPEN).open).toBe(false);
   });
 
   test('says whether it moves or was only watched too short, in one number against one limit', () => {

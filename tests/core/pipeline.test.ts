@@ -73,9 +73,10 @@ describe('from cold to a reading', () => {
   test('the budget holds the scatter and the drift that were seen', () => {
     const { reading } = rig.outcomes('reading')[0] as ReturnType<typeof rig.outcomes<'reading'>>[number];
     const line = (name: string) => reading.budget.find(({ component }) => component === name) ?? expect.fail(name);
-    // Noise is uniform within ±0.2 mm: standard deviation 0.2/√3; about 31 samples in 6 s.
-    expect(line('repeatability').u).toBeGreaterThan(0.5 * (0.2 / Math.sqrt(3) / Math.sqrt(31)));
-    expect(line('repeatability').u).toBeLessThan(3 * (0.2 / Math.sqrt(3) / Math.sqrt(31)));
+    // Noise is uniform within ±0.2 mm: standard deviation 0.2/√3.
+    const u = 0.2 / Math.sqrt(3) / Math.sqrt(reading.used);
+    expect(line('repeatability').u).toBeGreaterThan(0.5 * u);
+    expect(line('repeatability').u).toBeLessThan(3 * u);
     expect(line('settling').u).toBeGreaterThan(0);
   });
 
@@ -117,7 +118,7 @@ test('a level that creeps keeps the settled gate shut', () => {
 test('a few wild values are set aside and counted; many shut the gate', () => {
   const few = talkingRig();
   let n = 0;
-  warmUp(few, 60, () => (++n % 20 === 0 ? 90 : 0));
+  warmUp(few, 60, () => (++n % 11 === 0 ? 90 : 0));
   expect(few.outcomes('reading')).toHaveLength(1);
   expect(few.outcomes('reading')[0]?.reading.setAside).toBeGreaterThan(0);
   expect(Math.abs((few.outcomes('reading')[0]?.reading.levelMm ?? 0) - 62)).toBeLessThan(0.5);
@@ -155,7 +156,7 @@ test('a few lost frames shut ready for a moment, but do not make a second readin
   const startUs = rig.tUs;
   for (let ms = 100; ms <= 4000; ms += 100) {
     rig.advanceTo(startUs + ms * 1000);
-    if (ms % 200 === 0) rig.line('sonar', 'sonar;62.25;mm;q=80');
+    if (ms % 200 === 0) rig.line('sonar', `sonar;${(62.2 + ((ms / 100) % 7) / 50).toFixed(2)};mm;q=80`);
     if (ms >= 1100 && ms % 500 === 100) rig.line('probe', 'T=51.00 C ok');
   }
   expect(rig.outcomes('ready').map(({ ready }) => ready)).toEqual([true, false, true]);
@@ -168,11 +169,11 @@ test('a longer silence ends the spell: the level must be watched anew', () => {
   const startUs = rig.tUs;
   for (let ms = 100; ms <= 12_000; ms += 100) {
     rig.advanceTo(startUs + ms * 1000);
-    if (ms % 200 === 0) rig.line('sonar', 'sonar;62.40;mm;q=80');
+    if (ms % 200 === 0) rig.line('sonar', `sonar;${(62.3 + ((ms / 100) % 7) / 50).toFixed(2)};mm;q=80`);
     if (ms >= 3000 && ms % 500 === 0) rig.line('probe', 'T=51.00 C ok');
   }
   expect(rig.outcomes('ready').map(({ ready }) => ready)).toEqual([true, false, true]);
-  expect((rig.outcomes('ready')[2]?.tUs ?? 0) - startUs).toBeGreaterThan(8.6e6);
+  expect((rig.outcomes('ready')[2]?.tUs ?? 0) - startUs).toBeGreaterThan(4.2e6);
   expect(rig.outcomes('reading')).toHaveLength(2);
 });
 
