@@ -123,7 +123,11 @@ test('the very end of a text lies on its last line, not below it', () => {
 });
 
 test('mistakes come in the order of the file', () => {
-  const text = broken(['settling: 6 s', 'settling: 6'], ['bench: East hall', 'bench: 5'], ['from: probe.temp', 'from: x.y']);
+  const text = broken(
+    ['settling: 6 s', 'settling: 6'],
+    ['bench: East hall', 'bench: 5'],
+    ['from: probe.temp', 'from: x.y'],
+  );
   const loaded = loadBench(text, '/bay/bench.yaml', REGISTRY);
   expect(loaded.ok ? [] : loaded.mistakes.map(({ path }) => path)).toEqual([
     'bench',

@@ -86,7 +86,10 @@ export class Scenario {
         lastReading: null,
       },
     } satisfies Omit<InputOf<'run-start'>, 'seq' | 'tUs'>;
-    const entries = [this.input(start), this.outcome({ kind: 'ready', ready: false, shut: ['fresh', 'record'], numbers: null })];
+    const entries = [
+      this.input(start),
+      this.outcome({ kind: 'ready', ready: false, shut: ['fresh', 'record'], numbers: null }),
+    ];
     entries.push(this.wall('start', FIRST_UTC_MS + this.run * 86_400_000));
     return { run: this.run, entries, points: [] };
   }

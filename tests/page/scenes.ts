@@ -39,7 +39,18 @@ function ripple(s: number, size: number): number {
 }
 
 function gate(id: Gate['id'], open: boolean, words: string, over: Partial<Gate> = {}): Gate {
-  return { id, open, why: open ? 'open' : 'shut', words, value: null, limit: null, unit: '1', toGo: null, shutsIn: null, ...over };
+  return {
+    id,
+    open,
+    why: open ? 'open' : 'shut',
+    words,
+    value: null,
+    limit: null,
+    unit: '1',
+    toGo: null,
+    shutsIn: null,
+    ...over,
+  };
 }
 
 const healthy: Live['instruments'] = {
@@ -215,7 +226,11 @@ export function readingEvent(event: number, utcMs: number, over: Partial<Reading
 
 export function readyEvent(event: number, utcMs: number, isReady: boolean): EventMessage {
   const utc = new Date(utcMs).toISOString();
-  return { type: 'event', utc, outcome: { kind: 'ready', ...numbered(event), ready: isReady, shut: [], numbers: null } };
+  return {
+    type: 'event',
+    utc,
+    outcome: { kind: 'ready', ...numbered(event), ready: isReady, shut: [], numbers: null },
+  };
 }
 
 /** The last minutes up to `nowMs` at one point a second, with a hole of half a minute where the cable was out. */
