@@ -5,6 +5,7 @@
  * ALGORITHM_VERSION (see version.ts).
  */
 import type { BenchDescription } from './description.ts';
+import type { SteadyNumbers } from './steady-numbers.ts';
 
 /** Place and time of an input: one sequence over the whole journal, integer µs of a monotonic clock since the run began. */
 export interface Stamp {
@@ -301,22 +302,6 @@ export type OutcomeBody =
   | { readonly kind: 'job'; readonly change: 'started' | 'closed'; readonly job: Job }
   | AlarmOutcome
   | { readonly kind: 'fault'; readonly source: string; readonly code: string; readonly detail: string };
-
-/** What readiness rests on. */
-export interface SteadyNumbers {
-  /** Speed of the level, with its standard uncertainty. */
-  readonly driftMmPerMin: number;
-  readonly uDriftMmPerMin: number;
-  /** Standard deviation of single values. */
-  readonly noiseMm: number;
-  readonly used: number;
-  /** Independent values that those used are worth. */
-  readonly effective: number;
-  /** Share of the values set aside as wild. */
-  readonly setAsideShare: number;
-  /** No farther than this from where it comes to rest, with the confidence asked for. */
-  readonly boundMm: number;
-}
 
 export type OutcomeOf<K extends Outcome['kind']> = Extract<Outcome, { kind: K }>;
 

@@ -6,8 +6,9 @@ import { fluidAt, hearProbe } from './fluid-temperature.ts';
 import { approachOf } from './forecast.ts';
 import { staleAfterUs } from './limits.ts';
 import { normalQuantile } from './normal.ts';
+import type { SteadyDemand } from './settling.ts';
 import type { State } from './state.ts';
-import { addPoint, breakOff, type SteadyDemand } from './steadiness.ts';
+import { addPoint, breakOff } from './steadiness.ts';
 
 /** The approach is worked out at most this often. */
 const APPROACH_EVERY_US = 500_000;

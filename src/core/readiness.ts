@@ -2,7 +2,7 @@
 import { isAiry, SLOW_US, USUAL } from './air.ts';
 import { influencesAt } from './context.ts';
 import type { ChannelDescription } from './description.ts';
-import { GATE_IDS, type Gate, type GateId, type ReadingCause, type SteadyNumbers } from './events.ts';
+import { GATE_IDS, type Gate, type GateId, type ReadingCause } from './events.ts';
 import { emptyFluidTemperature, fluidAt } from './fluid-temperature.ts';
 import { type ChannelFact, type GateFacts, judgeGates, type OpenBefore } from './gates.ts';
 import type { Ledger } from './ledger.ts';
@@ -11,6 +11,7 @@ import { demandOf } from './measure.ts';
 import { takeReading } from './reading.ts';
 import type { State } from './state.ts';
 import { breakOff, type Calm, judge } from './steadiness.ts';
+import type { SteadyNumbers } from './steady-numbers.ts';
 import { emptyStuck, isDeaf, isUnlikely } from './stuck.ts';
 import { volumeAt } from './volume.ts';
 

@@ -2,53 +2,15 @@
  * Has the level come to rest? Samples are screened, listened to for the onset of a change, and kept in blocks; windows of
  * many lengths are judged at once against "a plateau and what has still to settle", and the longest that fits is taken.
  */
-import { type Belief, believe, fitWindows, type Weighted, type WindowFit, weigh } from './exponential.ts';
-import { join, type Moments, momentsOf, slopeOf } from './moments.ts';
-import {
-  emptyNoise,
-  hear,
-  interrupt,
-  longRunVariance,
-  type NoiseState,
-  noiseFloor,
-  sampleVariance,
-  watchFloor,
-} from './noise.ts';
+import type { TimeToGo } from './events.ts';
+import { believe, type Weighted } from './exponential.ts';
+import { blockOf, joinLevels, type LevelBlock, type LevelPoint } from './level-blocks.ts';
+import { emptyNoise, hear, interrupt, longRunVariance, type NoiseState, sampleVariance } from './noise.ts';
 import { emptyOnset, hearOnset, type OnsetState } from './onset.ts';
 import { emptyScreening, forgetRing, type ScreeningState, screen } from './screening.ts';
-import { append, emptySeries, forgetBefore, joined, newestFirst, type Series } from './series.ts';
-
-/** One compensated level with what it rests on. */
-export interface LevelPoint {
-  readonly tUs: number;
-  readonly seq: number;
-  readonly mm: number;
-  readonly rawMm: number;
-  readonly temperatureC: number;
-}
-
-/** What is asked of the level. */
-export interface SteadyDemand {
-  readonly toleranceMm: number;
-  /** How many standard uncertainties stand for the confidence asked for. */
-  readonly sigmas: number;
-  /** Longest plausible time constant of settling. */
-  readonly settlingS: number;
-  /** How far back is looked at most. */
-  readonly longestS: number;
-  readonly resolutionMm: number;
-}
-
-/** Neighbouring samples: their moments (t in s and y in mm from the origins of the state), and what they rest on. */
-export interface LevelBlock extends Moments {
-  readonly rawMm: number;
-  readonly temperatureC: number;
-  readonly lowC: number;
-  readonly highC: number;
-  readonly setAside: number;
-  readonly first: LevelPoint;
-  readonly last: LevelPoint;
-}
+import { append, emptySeries, forgetBefore, newestFirst, type Series } from './series.ts';
+import { bestWindow, fitLevel, type SteadyDemand, timeToSettle } from './settling.ts';
+import { waves } from './waves.ts';
 
 /** Plain data. */
 export interface SteadinessState {
@@ -118,21 +80,10 @@ export interface Calm {
   /** When the level last began to move. */
   readonly changedUs: number | null;
   /** How long until |rest| and its doubt are within the tolerance, if nothing else happens. */
-  readonly settled: { readonly s: number; readonly lowS: number; readonly highS: number | null } | null;
+  readonly settled: TimeToGo | null;
 }
 
 const US_PER_S = 1e6;
-/** Waves are looked for in the last so many seconds and samples. */
-const SWING = { overS: 3, samples: 6 };
-/** The past is looked at for waves in pieces at least this long. */
-const PIECE_S = 1.5;
-/** Steps of the time constants tried, and how they begin. */
-const SHORTEST_TAU_S = 3;
-const TAU_RATIO = 1.3;
-/** Slower than the longest plausible time constant is thought of too, with less and less belief: it looks like a ramp. */
-const SLOWER = 6;
-/** Windows tried, in blocks: each longer than the last by this factor. */
-const WINDOW_RATIO = 1.25;
 const FEWEST_BLOCKS = 4;
 /** A level stays on one step of a coarse sensor for about this long. */
 const STAYS_S = 1;
@@ -143,10 +94,6 @@ const RESTING = 1.3;
 /** A level this share of the tolerance away from where it was said to rest has crept away. */
 const LEAVES = 0.7;
 const CREEP_TOLD_US = 60e6;
-/** A window fits while χ² is within this many of its standard deviations. */
-const MISFIT = 3.5;
-/** What may be still to go before anything is seen, in tolerances. */
-const PRIOR_TOLERANCES = 4;
 /** Values no farther apart than this share of the tolerance, or so many steps, are never wild. */
 const HARMLESS = { tolerances: 0.5, steps: 1.6 };
 
@@ -253,57 +200,6 @@ function forgetRest(state: SteadinessState): void {
   state.claim = null;
 }
 
-function blockOf(point: LevelPoint, tS: number, y: number, setAside: number): LevelBlock {
-  const { rawMm, temperatureC } = point;
-  const { n, t, tt, ty, yy, lag, firstY, lastY, fromT, toT } = momentsOf(tS, y);
-  return {
-    n,
-    t,
-    y,
-    tt,
-    ty,
-    yy,
-    lag,
-    firstY,
-    lastY,
-    fromT,
-    toT,
-    rawMm,
-    temperatureC,
-    lowC: temperatureC,
-    highC: temperatureC,
-    setAside,
-    first: point,
-    last: point,
-  };
-}
-
-export function joinLevels(older: LevelBlock, newer: LevelBlock): LevelBlock {
-  const share = newer.n / (older.n + newer.n);
-  // Written out: this is the busiest object of the core, and a spread costs ten times as much.
-  const { n, t, y, tt, ty, yy, lag, firstY, lastY, fromT, toT } = join(older, newer);
-  return {
-    n,
-    t,
-    y,
-    tt,
-    ty,
-    yy,
-    lag,
-    firstY,
-    lastY,
-    fromT,
-    toT,
-    rawMm: older.rawMm + (newer.rawMm - older.rawMm) * share,
-    temperatureC: older.temperatureC + (newer.temperatureC - older.temperatureC) * share,
-    lowC: Math.min(older.lowC, newer.lowC),
-    highC: Math.max(older.highC, newer.highC),
-    setAside: older.setAside + newer.setAside,
-    first: older.first,
-    last: newer.last,
-  };
-}
-
 /** Judges the level; null while too little is known of it. `airy`: there are signs of air, which leaves slowly. */
 export function judge(
   state: SteadinessState,
@@ -325,7 +221,7 @@ export function judge(
   const step = (resolutionMm * resolutionMm) / 12;
   const shaken = step > 0 ? Math.exp((-Math.PI * Math.PI * Math.max(0, single - step)) / (3 * step)) : 0;
   const perSample = Math.max(longRun, step, 1e-18) + (stepS > 0 ? (step * shaken * STAYS_S) / stepS : 0);
-  const wave = waves(state, blocks, nowS, single, step, toleranceMm);
+  const wave = waves(state.noise, state.originUs / US_PER_S, blocks, nowS, single, step, toleranceMm);
   const variances = blocks.map(({ n }, i) => perSample / n + (wave.ofMeans[i] as number));
   const fitted = fitLevel(
     blocks,
@@ -389,176 +285,7 @@ function watchClaim(
   }
 }
 
-interface Wave {
-  /** Variance of the last seconds about their line, and what of it is above the noise that never dies. */
-  readonly variance: number;
-  readonly excess: number;
-  /** Variance that waves give to the mean of each block. */
-  readonly ofMeans: readonly number[];
-}
-
-function waves(
-  state: SteadinessState,
-  blocks: readonly LevelBlock[],
-  nowS: number,
-  single: number,
-  step: number,
-  toleranceMm: number,
-): Wave {
-  const { noise } = state;
-  const nowInRunS = nowS + state.originUs / US_PER_S;
-  let recent: Moments | null = null;
-  for (const block of blocks) {
-    recent = recent === null ? block : join(block, recent);
-    if (recent.n >= SWING.samples && nowS - recent.fromT >= SWING.overS) break;
-  }
-  const variance = recent === null ? 0 : aboutLine(recent);
-  if (recent !== null && recent.n >= SWING.samples) watchFloor(noise, nowInRunS, variance);
-  // Ten samples a second and more: a wave of two seconds to half a second hardly moves neighbours apart.
-  const told = noise.stepS <= 0.1 ? single : 0;
-  // A wave as high as the tolerance is never taken for noise, however long it lasts.
-  const floor = Math.max(Math.min(noiseFloor(noise, nowInRunS), toleranceMm * toleranceMm), told, step);
-  const ofMeans: number[] = [];
-  let group: Moments | null = null;
-  for (const [i, block] of blocks.entries()) {
-    group = group === null ? block : join(block, group);
-    if (i < blocks.length - 1 && (group.n < SWING.samples || group.toT - group.fromT < PIECE_S)) continue;
-    const above = group.n < SWING.samples ? Math.max(0, variance - floor) : Math.max(0, aboutLine(group) - floor);
-    while (ofMeans.length <= i) ofMeans.push(above * ofMean(blocks[ofMeans.length] as LevelBlock));
-    group = null;
-  }
-  return { variance, excess: Math.max(0, variance - floor), ofMeans };
-}
-
-function aboutLine(moments: Moments): number {
-  const residual = slopeOf(moments)?.residual ?? 0;
-  return residual * residual;
-}
-
-/** What share of a wave's variance its mean over a block keeps: all within a quarter of it, ever less over many. */
-function ofMean({ n, fromT, toT }: LevelBlock): number {
-  const s = toT - fromT;
-  return Math.max(1 / (4 * n), Math.min(1, 0.25 / s, 0.1 / (s * s)));
-}
-
-interface Fitted {
-  /** All windows that fit, shortest first. */
-  readonly windows: readonly WindowFit[];
-  /** The longest of them, weighed. */
-  readonly count: number;
-  readonly fits: readonly Weighted[];
-}
-
-function fitLevel(
-  blocks: readonly LevelBlock[],
-  variances: readonly number[],
-  nowS: number,
-  { settlingS, toleranceMm }: SteadyDemand,
-  creeping: boolean,
-): Fitted {
-  const taus: number[] = [];
-  for (let tauS = SHORTEST_TAU_S; tauS < settlingS * SLOWER; tauS *= TAU_RATIO) taus.push(tauS);
-  const prior = PRIOR_TOLERANCES * toleranceMm;
-  const windows: WindowFit[] = [];
-  let misfits = 0;
-  fitWindows(blocks, variances, taus, nowS, prior * prior, (window) => {
-    const freedom = window.count - 2;
-    if (freedom > 1 && window.leastChi2 - freedom > MISFIT * Math.sqrt(2 * freedom)) misfits++;
-    else {
-      misfits = 0;
-      windows.push(window);
-    }
-    return misfits === 2 ? null : Math.max(window.count + 1, Math.floor(window.count * WINDOW_RATIO));
-  });
-  const longest = windows.at(-1) as WindowFit;
-  const inflation = Math.max(1, longest.leastChi2 / Math.max(1, longest.count - 2));
-  const slower = (tauS: number) => {
-    const share = Math.min(1, settlingS / tauS);
-    return creeping ? Math.sqrt(share) : share * share;
-  };
-  const weighed = weigh(longest.fits, inflation, slower);
-  const fits = weighed.map((one, i) => {
-    // The true τ lies somewhere between two of the list: rectangular over what that means (GUM 4.3.7).
-    const [before, after] = [weighed[i - 1] ?? one, weighed[i + 1] ?? one];
-    const between = ((after.a - before.a) / 2) * ((after.a - before.a) / 2) * (1 / 12);
-    return {
-      ...one,
-      varA: one.varA * inflation + between,
-      varC: one.varC * inflation + between,
-      covAC: one.covAC * inflation - between,
-    };
-  });
-  return { windows, count: longest.count, fits };
-}
-
 function foretell(state: SteadinessState, fits: readonly Weighted[], tS: number, u: number, sampleU: number): void {
   const best = fits.reduce((a, b) => (b.weight > a.weight ? b : a));
   state.expected = { tS, c: best.c, a: best.a, tauS: best.tauS, u, sampleU };
-}
-
-interface Taken {
-  readonly whole: LevelBlock;
-  /** Variance of its mean by noise. */
-  readonly variance: number;
-  readonly above: Belief;
-}
-
-/** The window whose mean says best where the level comes to rest: noise against what had still to settle. */
-function bestWindow(
-  blocks: readonly LevelBlock[],
-  variances: readonly number[],
-  { windows, fits }: Fitted,
-  { lowC, highC }: { readonly lowC: number; readonly highC: number },
-): Taken {
-  let n = 0;
-  let sum = 0;
-  let done = 0;
-  let best = { count: 1, variance: 0, above: { mean: 0, u: 0 } };
-  let bestSquare = Number.POSITIVE_INFINITY;
-  for (const { count, exponentials } of windows) {
-    let inside = true;
-    for (; done < count && inside; done++) {
-      const block = blocks[done] as LevelBlock;
-      inside = done === 0 || (block.lowC >= lowC && block.highC <= highC);
-      n += block.n;
-      sum += block.n * block.n * (variances[done] as number);
-    }
-    if (!inside) break;
-    const above = believe(fits, ({ a, varA }, i) => {
-      const g = exponentials[i] as number;
-      return [a * g, varA * g * g];
-    });
-    const variance = sum / (n * n);
-    const square = variance + above.mean * above.mean + above.u * above.u;
-    if (square < bestSquare) {
-      bestSquare = square;
-      best = { count, variance, above };
-    }
-  }
-  const whole = joined(blocks, best.count, joinLevels) as LevelBlock;
-  return { whole, variance: best.variance, above: best.above };
-}
-
-const FARTHEST_S = 300;
-
-function timeToSettle(
-  { count, fits }: Fitted,
-  blocks: readonly LevelBlock[],
-  u: number,
-  sigmas: number,
-  toleranceMm: number,
-): Calm['settled'] {
-  const oldest = blocks[Math.min(count, blocks.length) - 1] as LevelBlock;
-  const spanS = Math.max(0.5, (blocks[0] as LevelBlock).toT - oldest.fromT);
-  const when = (slack: number): number | null => {
-    for (let s = 0; s <= FARTHEST_S; s = s < 10 ? s + 0.5 : s * 1.1) {
-      const grown = spanS / (spanS + s);
-      const doubt = u * grown * Math.sqrt(grown);
-      const rest = fits.reduce((sum, { a, tauS, weight }) => sum + weight * a * Math.exp(-s / tauS), 0);
-      if (Math.abs(rest) * slack + sigmas * doubt <= toleranceMm) return s;
-    }
-    return null;
-  };
-  const s = when(1);
-  return s === null ? null : { s, lowS: when(0.5) ?? s, highS: when(1.6) };
 }

@@ -358,3 +358,33 @@ describe('determinism', () => {
     expect(outcomes).toEqual(rig.outputs.flatMap((output) => (output.kind === 'outcome' ? [output.outcome] : [])));
   });
 });
+
+describe('a reading taken anyway', () => {
+  const act = (rig: CoreRig, anyway?: string) =>
+    rig.admit({
+      kind: 'action',
+      actionId: `anyway-${rig.seq}`,
+      actor: 'Ines',
+      role: 'technician',
+      expectedRevision: rig.state?.carried.revision ?? 0,
+      body: anyway === undefined ? { type: 'take-reading' } : { type: 'take-reading', anyway },
+    });
+
+  test('needs a reason, is marked as such, and its reason is kept', () => {
+    const rig = talkingRig();
+    warmUp(rig, 15);
+    act(rig);
+    act(rig, '   ');
+    expect(rig.outcomes('action').map(({ refusal }) => refusal)).toEqual(['not-ready', 'not-ready']);
+    act(rig, 'the customer waits');
+    expect(rig.outcomes('action').at(-1)).toMatchObject({ accepted: true, body: { anyway: 'the customer waits' } });
+    expect(rig.outcomes('reading').map(({ reading }) => reading.cause)).toEqual(['anyway']);
+  });
+
+  test('is refused where there is no level at all', () => {
+    const rig = talkingRig();
+    act(rig, 'why not');
+    expect(rig.outcomes('action').at(-1)?.refusal).toBe('not-ready');
+    expect(rig.outcomes('reading')).toEqual([]);
+  });
+});

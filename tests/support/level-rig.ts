@@ -3,7 +3,8 @@ import { emptyAir } from '../../src/core/air.ts';
 import type { Gate } from '../../src/core/events.ts';
 import { ALL_SHUT, type GateFacts } from '../../src/core/gates.ts';
 import { calmGate, settledGate } from '../../src/core/gates-level.ts';
-import { addPoint, type Calm, emptySteadiness, judge, type SteadyDemand } from '../../src/core/steadiness.ts';
+import type { SteadyDemand } from '../../src/core/settling.ts';
+import { addPoint, type Calm, emptySteadiness, judge } from '../../src/core/steadiness.ts';
 import { testBench } from './bench.ts';
 
 /** Uniform numbers in (0, 1) (Park–Miller generator; published constants). */
