@@ -24,6 +24,8 @@ export interface GateFacts {
   readonly air: AirState;
   /** How long the level's sensor has sent the same value, where that is no chance; null otherwise. */
   readonly stuckUs: number | null;
+  /** The level stands where the sensor's range ends: what is beyond looks the same. */
+  readonly atEnd: boolean;
   /** Values that may be wild or the beginning of a move, how long the first of them is ago, and when the next is due. */
   readonly doubtful: {
     readonly count: number;
@@ -137,9 +139,16 @@ function windowGate(facts: GateFacts, wasOpen: boolean): Gate {
   };
 }
 
-function answersGate({ stuckUs }: GateFacts): Gate {
+function answersGate({ stuckUs, atEnd }: GateFacts): Gate {
   const value = stuckUs === null ? null : stuckUs / 1e6;
   const base = { id: 'answers', value, limit: null, unit: 's', ...OPEN_ENDED } as const;
+  if (atEnd)
+    return {
+      ...base,
+      open: false,
+      why: 'at-end',
+      words: 'The level sensor shows the end of its range: the level may be beyond it.',
+    };
   return value === null
     ? { ...base, open: true, why: 'answering', words: 'The level sensor answers to what it sees.' }
     : {

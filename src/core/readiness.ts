@@ -96,6 +96,7 @@ function factsOf(state: State, tUs: number, calm: Calm | null): GateFacts {
     calm,
     air: state.air,
     stuckUs: stuck ? tUs - state.stuck.sinceUs : null,
+    atEnd: isAtEnd(state),
     doubtful: {
       count: screening.waiting,
       forUs: waiting[0] === undefined ? 0 : tUs - waiting[0].tUs,
@@ -103,6 +104,18 @@ function factsOf(state: State, tUs: number, calm: Calm | null): GateFacts {
       overdue: isOverdue(state, tUs),
     },
   };
+}
+
+/** How near to the end of its range a value stands at it: in tolerances, and in steps. */
+const AT_END = { tolerances: 0.25, steps: 2 };
+
+function isAtEnd(state: State): boolean {
+  const level = levelChannel(state);
+  const { last } = state.steadiness;
+  if (level === undefined || last === null) return false;
+  const { toleranceMm } = state.bench.measure.steady;
+  const near = Math.max(AT_END.tolerances * toleranceMm, AT_END.steps * level.resolution);
+  return last.rawMm >= level.range.high - near || last.rawMm <= level.range.low + near;
 }
 
 /** The next value of a slow sensor has not come, and it does not usually leave any out. */

@@ -54,7 +54,7 @@ const request = (actionId: string, body: object, expectedRevision = 0) =>
 
 test('a reading is told only once it is on disk', () => {
   journal.diskFollows = false;
-  talk(10);
+  talk(20);
   expect(bench.live().ready).toBe(true);
   expect(bench.lastEvent()).toBe(0);
   expect(bench.snapshot().lastReading).toBeNull();
@@ -133,7 +133,7 @@ describe('when the disk cannot follow', () => {
 
     journal.diskFollows = true;
     journal.catchUp();
-    talk(10, 63);
+    talk(20, 63);
     expect(bench.live().recording).toBe(true);
     const gaps = journal.inputs('gap');
     expect(gaps.map((gap) => gap.kind === 'gap' && gap.ongoing)).toEqual([true, false]);

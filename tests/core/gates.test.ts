@@ -26,6 +26,7 @@ function gate(id: GateId, facts: Partial<GateFacts>, before: OpenBefore = ALL_SH
       calm: RESTING,
       air: emptyAir(),
       stuckUs: null,
+      atEnd: false,
       doubtful: { count: 0, forUs: 0, stepUs: 200_000, overdue: false },
       ...facts,
     } satisfies GateFacts,
@@ -210,6 +211,10 @@ describe('a sensor that is stuck', () => {
     const stuck = repeats(() => 62, 100);
     expect(isDeaf(stuck, 52, 0.25, 0.5, 1)).toBe(false);
     expect(isDeaf(stuck, 60, 0.25, 0.5, 1)).toBe(true);
+  });
+
+  test('or at the end of its range shuts the gate, and says so', () => {
+    expect(gate('answers', { atEnd: true })).toMatchObject({ open: false, why: 'at-end' });
   });
 
   test('shuts the gate with how long', () => {
