@@ -56,7 +56,9 @@ export function emptyNoise(): NoiseState {
 export function hear(state: NoiseState, t: number, y: number, quiet: boolean): void {
   if (state.lastS !== null) {
     const step = t - state.lastS;
-    state.stepS = state.stepS === 0 ? step : state.stepS + (Math.min(step, 4 * state.stepS) - state.stepS) / MEMORY;
+    // Values that came in one burst tell nothing of how often they are measured.
+    if (step > 0)
+      state.stepS = state.stepS === 0 ? step : state.stepS + (Math.min(step, 4 * state.stepS) - state.stepS) / MEMORY;
   }
   state.lastS = t;
   let mean: Mean | null = { t, y };
