@@ -73,14 +73,13 @@ function outside({ channels, measure }: BenchDescription, { level, temperature }
 }
 
 function assumptions(expected: Expected, { measure }: BenchDescription, options: BudgetOptions): string[] {
-  const { levelMm, temperatureC, noiseMm, values, driftMmPerMin, others } = expected;
+  const { levelMm, temperatureC, noiseMm, values, others } = expected;
   const where =
     options.level === undefined && measure.match?.target == null ? ' (the middle of its range; --level)' : '';
   return [
     `Assumed: ready at ${plain(temperatureC, 1)} °C, the level at ${figures(levelMm)} mm as measured${where},`,
-    'as restless as the gates still let through:',
-    `  noise of ${mm(noiseMm)} in ${values} values: spread up to ${figures(measure.steady.spreadMm)} mm`,
-    `  drift of ${figures(driftMmPerMin)} mm/min over ${figures(measure.steady.overUs / 1e6)} s`,
+    'at rest, its temperature steady, and as noisy as a reading waits for:',
+    `  noise of ${mm(noiseMm)} in each of ${values} values`,
     ...others.map(({ channel, value, unit }) => `  ${channel} at ${figures(value)}${unit === '' ? '' : ` ${unit}`}`),
   ];
 }

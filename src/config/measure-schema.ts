@@ -52,21 +52,48 @@ const compensationSchema = z.strictObject({
   ),
 });
 
-const steadySchema = z.strictObject({
-  over: key(quantity('time', { from: '100 ms', to: '1 h' }, '6 s'), {
-    meaning: 'How long the level must have been calm.',
-    form: 'a time from 100 ms to 1 h',
-    example: '6 s',
+const probeLagSchema = z.strictObject({
+  time: key(quantity('time', { from: '0 s', to: '5 min' }), {
+    meaning:
+      'The time after which the probe, put from cold into warm fluid, has made up 63 % of the difference. Stirred fluid makes it shorter.',
+    form: 'a time up to 5 min',
+    example: '8 s',
   }),
-  spread: key(quantity('length', { above: '0 mm' }, '1.2 mm'), {
-    meaning: 'The largest value minus the smallest over that time, outliers set aside, may be no more than this.',
+  uncertainty: key(quantity('time', { from: '0 s', to: '5 min' }), {
+    meaning: 'The standard uncertainty of that time.',
+    form: 'a time up to 5 min',
+    example: '2 s',
+  }),
+});
+
+const steadySchema = z.strictObject({
+  tolerance: key(quantity('length', { above: '0 mm' }, '1.2 mm'), {
+    meaning:
+      'How far the level may still be from where it comes to rest. How long it has to be watched for that follows from the noise of the sensor.',
     form: 'a length above 0',
     example: '1.2 mm',
   }),
-  drift: key(quantity('drift', { above: '0 mm/min' }), {
-    meaning: 'The level may rise or fall no faster than this.',
-    form: 'a speed above 0',
-    example: '2 mm/min',
+  confidence: key(quantity('share', { from: '80 %', to: '99.99 %' }, '99 %').prefault('98 %'), {
+    meaning: 'How sure it must be that the level is within the tolerance.',
+    form: 'a share from 80 % to 99.99 %',
+    example: '99.5 %',
+  }),
+  waves: key(quantity('length', { above: '0 mm' }, '1.8 mm').optional(), {
+    meaning: 'How high waves may go above and below the middle.',
+    form: 'a length above 0',
+    example: '1.5 mm',
+    otherwise: 'one and a half times the tolerance',
+  }),
+  settling: key(quantity('time', { from: '1 s', to: '10 min' }).prefault('20 s'), {
+    meaning:
+      'The slowest way in which fluid comes to rest here after pouring: the time in which what is still to come falls to a third.',
+    form: 'a time from 1 s to 10 min',
+    example: '30 s',
+  }),
+  longest: key(quantity('time', { from: '5 s', to: '1 h' }).prefault('2 min'), {
+    meaning: 'How far back the level is looked at most.',
+    form: 'a time from 5 s to 1 h',
+    example: '5 min',
   }),
 });
 
@@ -111,10 +138,16 @@ export const measureSchema = z.strictObject({
     form: 'vessel-and-fluid, or chart, or the keys slope and uncertainty',
     example: '{ slope: 0.25 mm/K, uncertainty: 0.03 mm/K }',
   }),
+  'probe-lag': key(probeLagSchema.optional(), {
+    meaning: 'How slowly the probe follows the fluid; its temperature is worked out ahead of the probe by that.',
+    form: 'the keys time and uncertainty',
+    example: '{ time: 8 s, uncertainty: 2 s }',
+    otherwise: 'the probe is taken to follow at once',
+  }),
   steady: key(steadySchema, {
-    meaning: 'When the level counts as calm.',
-    form: 'the keys over, spread and drift',
-    example: '{ over: 6 s, spread: 1.2 mm, drift: 2 mm/min }',
+    meaning: 'When the level counts as settled.',
+    form: 'the key tolerance, and if need be confidence, waves, settling, longest',
+    example: '{ tolerance: 1.2 mm }',
   }),
   'zero-limit': key(quantity('length', { above: '0 mm' }, '0.3 mm').optional(), {
     meaning:
@@ -190,7 +223,8 @@ export const MEASURE_SECTIONS = [
   { title: 'The measurement', at: 'measure', schema: measureSchema },
   { title: 'Compensation', at: 'measure.compensation', schema: compensationSchema },
   { title: 'By a chart', at: 'measure.compensation.chart', schema: chartSchema },
-  { title: 'Calm', at: 'measure.steady', schema: steadySchema },
+  { title: 'Lag of the probe', at: 'measure.probe-lag', schema: probeLagSchema },
+  { title: 'Settled', at: 'measure.steady', schema: steadySchema },
   { title: 'The machine', at: 'machine', schema: machineSchema },
   { title: 'The circuit', at: 'circuit', schema: circuitSchema },
   { title: 'A state of it', at: 'circuit.states.<name>', schema: circuitStateSchema },

@@ -16,6 +16,9 @@ import type { Draft } from './understand.ts';
 /** A compensation that reaches farther than this beyond the window is taken for a slip (°F written as °C, a digit too many). */
 const FARTHEST_REFERENCE_K = 80;
 
+/** Fewer values than this judge no level. */
+const FEWEST_VALUES = 10;
+
 export const DEFAULT_RANGE: Readonly<Record<QuantityKind, Span>> = {
   temperature: { low: -80, high: 400 },
   length: { low: 0, high: 20_000 },
@@ -230,22 +233,22 @@ function ofMeasure({ head, channels, instruments }: BenchDraft): Finding[] {
     }
   }
 
-  const { over, spread } = measure.steady ?? {};
+  const { tolerance, longest } = measure.steady ?? {};
   const interval = level?.every ?? instruments.find((one) => one.id === splitReference(level?.from ?? '')[0])?.every;
-  if (over !== undefined && interval !== undefined && over < 2 * interval) {
+  if (longest !== undefined && interval !== undefined && longest < FEWEST_VALUES * interval) {
     found.push(
       finding(
-        [...path, 'steady', 'over'],
-        'the time holds fewer than three values of the level',
-        `at least ${seconds(2 * interval)}: a value comes every ${seconds(interval)}`,
+        [...path, 'steady', 'longest'],
+        'that is too short to judge a level by',
+        `at least ${seconds(FEWEST_VALUES * interval)}: a value comes every ${seconds(interval)}`,
       ),
     );
   }
-  if (spread !== undefined && level?.resolution !== undefined && spread < level.resolution) {
+  if (tolerance !== undefined && level?.resolution !== undefined && tolerance < level.resolution) {
     found.push(
       finding(
-        [...path, 'steady', 'spread'],
-        'the spread is finer than one step of the level channel',
+        [...path, 'steady', 'tolerance'],
+        'the tolerance is finer than one step of the level channel',
         `at least ${rounded(level.resolution)} mm`,
       ),
     );

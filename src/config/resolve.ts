@@ -8,6 +8,7 @@ import {
   type LinkDescription,
   type PortFind,
   type QuantityKind,
+  type SteadyDescription,
   TYPED,
 } from '../core/description.ts';
 import type { LawDescription } from '../core/laws/law-of.ts';
@@ -51,7 +52,8 @@ export function resolveBench({ head, instruments, channels, fluid, vessel }: Com
       referenceC: fixed ? (measure.reference as number) : (measure.window.low + measure.window.high) / 2,
       referenceFrom: fixed ? 'bench' : FIRST_READING,
       compensation: resolveCompensation(measure.compensation),
-      steady: { overUs: measure.steady.over, spreadMm: measure.steady.spread, driftMmPerMin: measure.steady.drift },
+      probeLag: { s: (measure['probe-lag']?.time ?? 0) / 1e6, uS: (measure['probe-lag']?.uncertainty ?? 0) / 1e6 },
+      steady: steadyOf(measure.steady),
       match: measure.match === undefined ? null : resolveMatch(measure.match),
       ...(measure['zero-limit'] === undefined ? {} : { zeroLimitMm: measure['zero-limit'] }),
     },
@@ -59,6 +61,19 @@ export function resolveBench({ head, instruments, channels, fluid, vessel }: Com
     vessel: vessel && resolveVessel(vessel),
     circuit: circuit === undefined ? null : resolveCircuit(circuit),
     machineStates: machine?.states ?? [],
+  };
+}
+
+/** Waves of this many tolerances do not tip a mean over many of them. */
+const WAVES_TOLERANCES = 1.5;
+
+function steadyOf({ tolerance, confidence, waves, settling, longest }: Head['measure']['steady']): SteadyDescription {
+  return {
+    toleranceMm: tolerance,
+    confidence,
+    wavesMm: waves ?? WAVES_TOLERANCES * tolerance,
+    settlingUs: settling,
+    longestUs: longest,
   };
 }
 

@@ -7,7 +7,7 @@ import { type ChannelDescription, TYPED } from './description.ts';
 import type { InputOf, Job, Refusal, Role, TargetAsked } from './events.ts';
 import type { Ledger } from './ledger.ts';
 import { machineOn } from './machine.ts';
-import { changeMachine, readNow } from './readiness.ts';
+import { canRead, changeMachine, readNow } from './readiness.ts';
 import type { State } from './state.ts';
 
 const MAY_ACT: Readonly<Record<Role, boolean>> = { viewer: false, technician: true, owner: true };
@@ -34,7 +34,9 @@ function refuse(state: State, { role, expectedRevision, body, tUs }: InputOf<'ac
   if (expectedRevision !== state.carried.revision) return 'stale-revision';
   switch (body.type) {
     case 'take-reading':
-      return state.ready ? null : 'not-ready';
+      if (state.ready) return null;
+      if (body.anyway === undefined) return 'not-ready';
+      return body.anyway.trim() !== '' && canRead(state, tUs) ? null : 'not-ready';
     case 'start-job':
       return state.carried.job === null ? null : 'job-open';
     case 'close-job':
@@ -62,7 +64,7 @@ function carryOut(state: State, input: InputOf<'action'>, ledger: Ledger): void 
   const target = state.bench.measure.match?.target ?? null;
   switch (body.type) {
     case 'take-reading':
-      readNow(state, ledger);
+      readNow(state, body.anyway !== undefined, input.tUs, ledger);
       return;
     case 'start-job':
       ledger.decide({
@@ -125,7 +127,7 @@ function mayBeAccepted({ carried }: State): boolean {
 
 function blockNow({ bench, zeroWindow }: State, tUs: number) {
   const channel = bench.channels.find(({ id }) => id === bench.measure.levelChannel);
-  return channel === undefined ? null : onBlock(zeroWindow, channel, bench.measure.steady.spreadMm, tUs);
+  return channel === undefined ? null : onBlock(zeroWindow, channel, bench.measure.steady.toleranceMm, tUs);
 }
 
 function refuseTyped(state: State, id: string, value: number): Refusal | null {

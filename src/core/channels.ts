@@ -1,4 +1,6 @@
 /** From a decoded signal to a value of a channel: doubt, law, calibration, range. What is good goes on to be measured. */
+
+import { hearEcho } from './air.ts';
 import { corrected, inForce } from './calibration/in-force.ts';
 import { noteValue } from './calibration/zero-check.ts';
 import { surroundings } from './context.ts';
@@ -6,6 +8,7 @@ import type { Decoded } from './decoder.ts';
 import type { ChannelDescription } from './description.ts';
 import { doubt } from './doubt.ts';
 import type { QualityReason, Stamp } from './events.ts';
+import { fluidAt } from './fluid-temperature.ts';
 import type { LawFlag } from './laws/law.ts';
 import { lawOf } from './laws/law-of.ts';
 import type { Ledger } from './ledger.ts';
@@ -13,6 +16,7 @@ import { staleAfterUs } from './limits.ts';
 import { nothingLone, standsAlone } from './lone-value.ts';
 import { measure } from './measure.ts';
 import type { ChannelState, State } from './state.ts';
+import { hearRepeat } from './stuck.ts';
 
 type Signal = Extract<Decoded, { kind: 'signal' }>;
 
@@ -78,6 +82,8 @@ function takeValue(
   if (held === undefined) return;
   const reason = reported ?? doubt(channel, signal, held.doubt);
   if (reason === null) held.doubt.signal = signal;
+  const isLevel = channel.id === state.bench.measure.levelChannel;
+  if (isLevel) hearRepeat(state.stuck, stamp.tUs, signal, fluidAt(state.fluid, stamp.tUs) ?? 0);
   const { values, known } = surroundings(state, channel, stamp.tUs);
   const { value, flag: raised } = lawOf(channel.law).at(signal, values);
   // A property that its source does not cover is no more to be trusted than one that is missing.
@@ -98,7 +104,7 @@ function takeValue(
 function alone(held: ChannelState, channel: ChannelDescription, value: number, tUs: number): QualityReason | null {
   if (!Number.isFinite(value) || !within(channel, value)) return null;
   if (held.goodUs !== null && tUs - held.goodUs > staleAfterUs(channel.intervalUs)) held.lone = nothingLone();
-  return standsAlone(held.lone, value, channel.resolution, tUs) ? 'outlier' : null;
+  return standsAlone(held.lone, value, channel.resolution) ? 'outlier' : null;
 }
 
 function within({ range }: ChannelDescription, value: number): boolean {
@@ -139,10 +145,15 @@ function keep(
   held.value = value;
   held.quality = quality;
   ledger.say({ kind: 'sample', channel: channel.id, tUs, seq, value, quality, reason });
+  const isLevel = channel.id === state.bench.measure.levelChannel;
+  const heard = quality === 'good' || reason === 'outlier';
+  if (isLevel) hearEcho(state.air, tUs, heard, held.doubt.strength, channel.intervalUs);
+  // A level that stands alone may be the beginning of a move: the screening of the level decides.
+  if (isLevel && reason === 'outlier') measure(state, channel.id, value, { tUs, seq });
   if (quality !== 'good') return;
   held.goodUs = tUs;
   held.good = value;
   held.stale = false;
-  if (channel.id === state.bench.measure.levelChannel) noteValue(state.zeroWindow, tUs, value);
-  measure(state, channel.id, { tUs, seq });
+  if (isLevel) noteValue(state.zeroWindow, tUs, value);
+  measure(state, channel.id, value, { tUs, seq });
 }

@@ -4,6 +4,7 @@ import { type CalibrationComponent, calibrationComponents } from './calibration/
 import { echoLawOf } from './calibration/echo-law.ts';
 import { corrected, inForce, uncorrected } from './calibration/in-force.ts';
 import type { ChannelDescription, ContextSource } from './description.ts';
+import { fluidAt } from './fluid-temperature.ts';
 import { fluidOf } from './fluids/fluid.ts';
 import type { Context, ContextName, LawResult } from './laws/law.ts';
 import { lawOf } from './laws/law-of.ts';
@@ -163,6 +164,14 @@ function latest(state: State, id: string, tUs: number | null): number | null {
 /** Follows no temperature, and is good for any value. */
 const PLAIN = { perK: 0, temperatureChannel: null, covered: true } as const;
 
+/** The fluid at the measurement's own probe is as far ahead of it as its lag makes it. */
+function fluidTemperature(state: State, id: string, tUs: number | null): number | null {
+  const probe = latest(state, id, tUs);
+  const { now } = state.fluid;
+  if (probe === null || id !== state.bench.measure.temperatureChannel || now === null) return probe;
+  return fluidAt(state.fluid, tUs ?? now.tUs);
+}
+
 function find(state: State, of: string, name: ContextName, source: ContextSource, tUs: number | null): Known | null {
   switch (source.kind) {
     case 'constant':
@@ -181,7 +190,7 @@ function find(state: State, of: string, name: ContextName, source: ContextSource
       return { ...PLAIN, value, step, sources: [own] };
     }
     case 'fluid': {
-      const tC = latest(state, source.temperatureChannel, tUs);
+      const tC = fluidTemperature(state, source.temperatureChannel, tUs);
       if (tC === null || state.bench.fluid === null) return null;
       const fluid = fluidOf(state.bench.fluid);
       const { echo } = inForce(state.calibrations, of);

@@ -185,17 +185,27 @@ export interface MeasureDescription {
   /** `first-reading`: all readings of a job are brought to the temperature of its first one. */
   readonly referenceFrom: 'bench' | 'first-reading';
   readonly compensation: CompensationDescription;
-  readonly steady: {
-    /** How long the level must have been calm. */
-    readonly overUs: number;
-    /** Largest value minus smallest over that time, outliers set aside. */
-    readonly spreadMm: number;
-    readonly driftMmPerMin: number;
-  };
+  /** How the probe follows the fluid: time constant and its standard uncertainty; 0 where it is not known to lag. */
+  readonly probeLag: { readonly s: number; readonly uS: number };
+  readonly steady: SteadyDescription;
   /** When a level counts as matched; null where nothing is to be matched. */
   readonly match: MatchDescription | null;
   /** How far the zero may move between two checks of a job; absent: three standard uncertainties of the level. */
   readonly zeroLimitMm?: number;
+}
+
+/** When a level counts as settled. */
+export interface SteadyDescription {
+  /** How far the level may be from where it comes to rest. */
+  readonly toleranceMm: number;
+  /** How sure that must be, as a probability. */
+  readonly confidence: number;
+  /** Waves may be this high; measured from the middle. */
+  readonly wavesMm: number;
+  /** Longest plausible time constant with which fluid comes to rest. */
+  readonly settlingUs: number;
+  /** How far back is looked at most. */
+  readonly longestUs: number;
 }
 
 /** How two levels are held against each other (JCGM 106). */

@@ -14,6 +14,7 @@ import type { MachineOutcome } from './machine.ts';
 import type { ReadingBasis } from './match/difference.ts';
 import type { Target, TargetAsked, Verdict } from './match/verdict.ts';
 import type { ActionBody, ActionRequest, Refusal, Role } from './requests.ts';
+import type { SteadyNumbers } from './steady-numbers.ts';
 import type { BudgetLine } from './uncertainty/line.ts';
 import type { LevelWords } from './uncertainty/words.ts';
 
@@ -249,7 +250,7 @@ export interface Status {
   readonly volumeL: number | null;
 }
 
-export const GATE_IDS = ['fresh', 'record', 'window', 'watched', 'spread', 'drift'] as const;
+export const GATE_IDS = ['fresh', 'record', 'window', 'answers', 'air', 'calm', 'settled'] as const;
 export type GateId = (typeof GATE_IDS)[number];
 
 /** One condition of readiness. */
@@ -265,6 +266,8 @@ export interface Gate {
   readonly unit: string;
   /** Seconds until it is expected to open; null where it cannot be told. */
   readonly toGo: TimeToGo | null;
+  /** Seconds until an open one is expected to shut; null where it cannot be told. */
+  readonly shutsIn: TimeToGo | null;
 }
 
 export interface TimeToGo {
@@ -284,7 +287,13 @@ export type Outcome = Stamp & {
 } & OutcomeBody;
 
 export type OutcomeBody =
-  | { readonly kind: 'ready'; readonly ready: boolean; readonly shut: readonly GateId[] }
+  | {
+      readonly kind: 'ready';
+      readonly ready: boolean;
+      readonly shut: readonly GateId[];
+      /** What the level does; null where too little is known of it. */
+      readonly numbers: SteadyNumbers | null;
+    }
   | { readonly kind: 'reading'; readonly reading: Reading }
   | ActionOutcome
   | { readonly kind: 'job'; readonly change: 'started' | 'closed'; readonly job: Job }
@@ -328,7 +337,7 @@ export interface Job {
 }
 
 /** What made a reading: how it was asked for. */
-export type ReadingCause = 'ready' | 'asked';
+export type ReadingCause = 'ready' | 'asked' | 'anyway';
 
 /** Level at the reference temperature with expanded uncertainty. */
 export interface Reading {

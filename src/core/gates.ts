@@ -2,18 +2,37 @@
  * The conditions of readiness, each with its value, its limit, the reason in words and, where it can be told, the time
  * to go. A gate that is open needs more to shut than a shut one needs to open (hysteresis), so that nothing flickers.
  */
+import { type AirState, strengthShare } from './air.ts';
 import type { MeasureDescription } from './description.ts';
 import type { Gate, GateId, TimeToGo } from './events.ts';
-import { type ForecastState, timeTo } from './forecast.ts';
+import { type Approach, timeTo } from './forecast.ts';
+import { calmGate, settledGate } from './gates-level.ts';
 import type { Calm } from './steadiness.ts';
 
 export interface GateFacts {
+  readonly tUs: number;
   readonly measure: MeasureDescription;
   readonly recording: boolean;
   readonly level: ChannelFact;
   readonly temperature: ChannelFact;
+  /** Standard uncertainties of the fluid's temperature: from noise, from the lag of the probe, from the probe itself. */
+  readonly uTemperature: { readonly noiseK: number; readonly lagK: number; readonly probeK: number };
+  /** The window was left just now and the temperature is still at its border. */
+  readonly atBorder: boolean;
+  readonly approach: Approach | null;
   readonly calm: Calm | null;
-  readonly forecast: ForecastState;
+  readonly air: AirState;
+  /** How long the level's sensor has sent the same value, where that is no chance; null otherwise. */
+  readonly stuckUs: number | null;
+  /** The level stands where the sensor's range ends: what is beyond looks the same. */
+  readonly atEnd: boolean;
+  /** Values that may be wild or the beginning of a move, how long the first of them is ago, and when the next is due. */
+  readonly doubtful: {
+    readonly count: number;
+    readonly forUs: number;
+    readonly stepUs: number;
+    readonly overdue: boolean;
+  };
 }
 
 export interface ChannelFact {
@@ -31,18 +50,14 @@ export const ALL_SHUT: OpenBefore = Object.freeze({
   fresh: false,
   record: false,
   window: false,
-  watched: false,
-  spread: false,
-  drift: false,
+  answers: false,
+  air: false,
+  calm: false,
+  settled: false,
 });
 
-/** An open gate shuts only beyond this multiple of its limit. */
-const HOLD_FACTOR = 1.25;
-/** With more than this share of wild values there is no calm surface, whatever the rest says. */
-const MOST_SET_ASIDE = 0.2;
-
 const one = (value: number): string => value.toFixed(1);
-const two = (value: number): string => value.toFixed(2);
+const percent = (share: number): string => `${Math.round(100 * share)} %`;
 
 /** All gates in the order in which a person would ask. */
 export function judgeGates(facts: GateFacts, before: OpenBefore): readonly Gate[] {
@@ -50,132 +65,128 @@ export function judgeGates(facts: GateFacts, before: OpenBefore): readonly Gate[
     freshGate(facts),
     recordGate(facts),
     windowGate(facts, before.window),
-    watchedGate(facts),
-    spreadGate(facts, before.spread),
-    driftGate(facts, before.drift),
+    answersGate(facts),
+    airGate(facts, before.air),
+    calmGate(facts, before.calm),
+    settledGate(facts, before.settled),
   ];
 }
+
+const OPEN_ENDED = { toGo: null, shutsIn: null } as const;
 
 function freshGate({ level, temperature }: GateFacts): Gate {
   const stale = [temperature, level].find((fact) => fact.ageUs === null || fact.ageUs > fact.staleAfterUs);
   const shown = stale ?? level;
   const value = shown.ageUs === null ? null : shown.ageUs / 1e6;
   const limit = shown.staleAfterUs / 1e6;
-  const base = { id: 'fresh', value, limit, unit: 's', toGo: null } as const;
+  const base = { id: 'fresh', value, limit, unit: 's', ...OPEN_ENDED } as const;
   if (stale === undefined) return { ...base, open: true, why: 'fresh', words: 'Temperature and level are coming in.' };
   if (value === null) return { ...base, open: false, why: 'no-value-yet', words: `No ${stale.id} value yet.` };
   return { ...base, open: false, why: 'stale', words: `No new ${stale.id} value for ${one(value)} s.` };
 }
 
 function recordGate({ recording }: GateFacts): Gate {
-  const base = { id: 'record', value: null, limit: null, unit: '1', toGo: null } as const;
+  const base = { id: 'record', value: null, limit: null, unit: '1', ...OPEN_ENDED } as const;
   return recording
     ? { ...base, open: true, why: 'recording', words: 'The record is being kept.' }
     : { ...base, open: false, why: 'not-recording', words: 'The disk cannot follow: nothing is being kept.' };
 }
 
-function windowGate({ measure, temperature, forecast }: GateFacts, wasOpen: boolean): Gate {
+/** An open window shuts this many standard uncertainties outside: no flicker at the border. */
+const BORDER_DEVIATIONS = 2;
+
+function windowGate(facts: GateFacts, wasOpen: boolean): Gate {
+  const { measure, temperature, approach, tUs, atBorder } = facts;
   const { lowC, highC, hysteresisK } = measure.window;
   const range = `${one(lowC)} to ${one(highC)} °C`;
   const value = temperature.value;
   const base = { id: 'window', value, unit: 'Cel' } as const;
   if (value === null)
-    return { ...base, open: false, limit: lowC, toGo: null, why: 'no-value-yet', words: 'No temperature yet.' };
-  const low = wasOpen ? lowC : lowC + hysteresisK;
-  const high = wasOpen ? highC : highC - hysteresisK;
-  if (value >= low && value <= high)
+    return { ...base, ...OPEN_ENDED, open: false, limit: lowC, why: 'no-value-yet', words: 'No temperature yet.' };
+  const { noiseK, lagK, probeK } = facts.uTemperature;
+  // As far inside as makes it as sure as with a probe without noise and lag that shows the border itself.
+  const margin = 2 * (Math.sqrt(probeK * probeK + noiseK * noiseK + lagK * lagK) - probeK);
+  const slack = Math.min(BORDER_DEVIATIONS * noiseK, hysteresisK);
+  const inwards = Math.min(margin + (wasOpen ? -slack : atBorder ? slack : 0), (highC - lowC) / 4);
+  const low = lowC + inwards;
+  const high = highC - inwards;
+  if (value >= low && value <= high) {
+    const leaving = [timeTo(approach, highC, tUs), timeTo(approach, lowC, tUs)].find(
+      (until): until is TimeToGo => until !== null && until !== 'never',
+    );
     return {
       ...base,
       open: true,
       limit: highC,
       toGo: null,
+      shutsIn: leaving ?? null,
       why: 'inside',
       words: `${one(value)} °C is within ${range}.`,
     };
+  }
   const cold = value < low;
-  const until = timeTo(forecast, cold ? low : high);
-  const toGo: TimeToGo | null = until === 'never' ? null : until;
-  const tail = until === 'never' ? (cold ? ' It will not get there at this rate.' : ' It is not cooling.') : '';
+  const until = timeTo(approach, cold ? low : high, tUs);
+  const tail =
+    until === 'never' ? (cold ? ' It will not get there at this rate.' : ' It is not cooling down to it.') : '';
   return {
     ...base,
     open: false,
     limit: cold ? lowC : highC,
-    toGo,
+    toGo: until === 'never' ? null : until,
+    shutsIn: null,
     why: cold ? 'too-cold' : 'too-hot',
     words: `${one(value)} °C: ${cold ? 'too cold' : 'too hot'} for the window of ${range}.${tail}`,
   };
 }
 
-function watchedGate({ measure, calm }: GateFacts): Gate {
-  const limit = measure.steady.overUs / 1e6;
-  const value = calm === null ? 0 : Math.min(calm.countedUs / 1e6, limit);
-  const base = { id: 'watched', value, limit, unit: 's' } as const;
-  // A little slack: the time is covered when the samples nearest to both its ends are.
-  if (value >= 0.95 * limit)
-    return {
-      ...base,
-      open: true,
-      toGo: null,
-      why: 'watched',
-      words: `The level was watched for ${one(limit)} s within the temperature window.`,
-    };
-  const s = limit - value;
-  return {
-    ...base,
-    open: false,
-    toGo: { s, lowS: s, highS: s },
-    why: 'too-short',
-    words: `The level was watched for ${one(value)} of ${one(limit)} s within the temperature window.`,
-  };
-}
-
-function spreadGate({ measure, calm }: GateFacts, wasOpen: boolean): Gate {
-  const limit = measure.steady.spreadMm;
-  const base = { id: 'spread', limit, unit: 'mm', toGo: null } as const;
-  if (calm === null)
-    return { ...base, open: false, value: null, why: 'no-value-yet', words: 'Too few level values yet.' };
-  const value = calm.spreadMm;
-  if (calm.setAside > MOST_SET_ASIDE * (calm.used + calm.setAside))
+function answersGate({ stuckUs, atEnd }: GateFacts): Gate {
+  const value = stuckUs === null ? null : stuckUs / 1e6;
+  const base = { id: 'answers', value, limit: null, unit: 's', ...OPEN_ENDED } as const;
+  if (atEnd)
     return {
       ...base,
       open: false,
-      value,
-      why: 'many-wild',
-      words: `${calm.setAside} of ${calm.used + calm.setAside} level values are wild.`,
+      why: 'at-end',
+      words: 'The level sensor shows the end of its range: the level may be beyond it.',
     };
-  return value <= limit * (wasOpen ? HOLD_FACTOR : 1)
-    ? {
-        ...base,
-        open: true,
-        value,
-        why: 'calm',
-        words: `The surface is calm: ${two(value)} mm between least and most.`,
-      }
+  return value === null
+    ? { ...base, open: true, why: 'answering', words: 'The level sensor answers to what it sees.' }
     : {
         ...base,
         open: false,
-        value,
-        why: 'moving',
-        words: `The surface moves: ${two(value)} mm between least and most, ${two(limit)} mm allowed.`,
+        why: 'stuck',
+        words: `The level sensor has sent exactly the same value for ${one(value)} s: it may be stuck.`,
       };
 }
 
-function driftGate({ measure, calm }: GateFacts, wasOpen: boolean): Gate {
-  const limit = measure.steady.driftMmPerMin;
-  const base = { id: 'drift', limit, unit: 'mm/min', toGo: null } as const;
-  if (calm === null)
-    return { ...base, open: false, value: null, why: 'no-value-yet', words: 'Too few level values yet.' };
-  const value = calm.driftMmPerMin;
-  // The drift has to be surely small to open the gate, and surely large to shut it again.
-  const judged = Math.abs(value) + (wasOpen ? -1 : 1) * calm.uDriftMmPerMin;
-  const way = value > 0 ? 'rises' : 'falls';
-  return judged <= limit
-    ? { ...base, open: true, value, why: 'holding', words: `The level holds: ${two(value)} mm/min.` }
-    : {
-        ...base,
-        open: false,
-        value,
-        why: value > 0 ? 'rising' : 'falling',
-        words: `The level ${way} by ${two(Math.abs(value))} mm/min (± ${two(calm.uDriftMmPerMin)}), ${two(limit)} mm/min allowed.`,
-      };
+/** Shares of lost, doubted or wild values: more than this shuts the gate; below `opens` it opens again. */
+const LOST = { shuts: 0.3, opens: 0.2 };
+/** Echo strength as a share of what it usually is. */
+const FADED = { shuts: 0.8, opens: 0.88 };
+
+function airGate({ air, calm }: GateFacts, wasOpen: boolean): Gate {
+  const lost = Math.max(air.lostShare, calm?.wildShare ?? 0);
+  const limit = wasOpen ? LOST.shuts : LOST.opens;
+  const strength = strengthShare(air);
+  const base = { id: 'air', unit: '1', ...OPEN_ENDED } as const;
+  if (lost > limit || air.lostInARow)
+    return {
+      ...base,
+      open: false,
+      value: lost,
+      limit,
+      why: 'echoes-lost',
+      words: `${percent(lost)} of the latest level values are missing or wild: air in the fluid, or a sensor that has come loose.`,
+    };
+  const weakest = wasOpen ? FADED.shuts : FADED.opens;
+  if (strength < weakest)
+    return {
+      ...base,
+      open: false,
+      value: strength,
+      limit: weakest,
+      why: 'echo-fading',
+      words: `The echo has faded to ${percent(strength)} of its usual strength: air in the fluid, or a sensor coming loose.`,
+    };
+  return { ...base, open: true, value: lost, limit, why: 'clear', words: 'No sign of air: the echoes come in.' };
 }

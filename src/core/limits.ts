@@ -5,6 +5,11 @@ export function staleAfterUs(intervalUs: number): number {
   return STALE_INTERVALS * intervalUs;
 }
 
+/** The next value of a channel is overdue after this long: irregular timing allowed for. */
+export function overdueAfterUs(intervalUs: number): number {
+  return 1.7 * intervalUs;
+}
+
 /** Without a sane value for this long, an instrument counts as lost: as for stale, and at least two seconds. */
 export function lostAfterUs(intervalUs: number): number {
   return Math.max(staleAfterUs(intervalUs), 2e6);

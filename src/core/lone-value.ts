@@ -13,14 +13,12 @@ export interface LoneState {
   steps: number[];
   /** On which side of the last believed value the doubted ones lie, one after the other. */
   away: number[];
-  /** When values last stood alone, oldest first. */
-  atUs: number[];
   /** Which of the last values stood alone, newest last. */
   recent: boolean[];
 }
 
 export function nothingLone(): LoneState {
-  return { value: null, steps: [], away: [], atUs: [], recent: [] };
+  return { value: null, steps: [], away: [], recent: [] };
 }
 
 /** A median of fewer says too little; of more it lags behind the signal. */
@@ -34,11 +32,8 @@ const NO_ACCIDENT = 3;
 /** Nor are so many among the last ones. */
 const OFTEN = { alone: 3, among: 10 };
 
-/** Enough for any window; more must not eat memory. */
-const MOST_KEPT = 1000;
-
-/** Whether the `value` of `tUs` stands alone so far. `resolution` in the unit of the value, 0 where unknown. */
-export function standsAlone(state: LoneState, value: number, resolution: number, tUs: number): boolean {
+/** Whether `value` stands alone so far. `resolution` in the unit of the value, 0 where unknown. */
+export function standsAlone(state: LoneState, value: number, resolution: number): boolean {
   if (state.value === null) {
     state.value = value;
     return false;
@@ -55,8 +50,6 @@ export function standsAlone(state: LoneState, value: number, resolution: number,
   if (jumps) {
     if (accident) {
       state.away.push(side);
-      state.atUs.push(tUs);
-      if (state.atUs.length > MOST_KEPT) state.atUs.shift();
       return true;
     }
     // The signal has moved: how far it steps from here on has to be learned anew.
@@ -73,9 +66,4 @@ export function standsAlone(state: LoneState, value: number, resolution: number,
 function limit({ value, steps }: LoneState, resolution: number): number {
   if (steps.length < STEPS.least) return Number.POSITIVE_INFINITY;
   return Math.max(USUAL_STEPS * median(steps), LEAST.resolutions * resolution, LEAST.share * Math.abs(value ?? 0));
-}
-
-/** How many values stood alone from `fromUs` to `toUs`. */
-export function aloneBetween({ atUs }: LoneState, fromUs: number, toUs: number): number {
-  return atUs.filter((tUs) => tUs >= fromUs && tUs <= toUs).length;
 }

@@ -1,28 +1,47 @@
-/** What a new good value means for the level: temperature to the forecast, level, compensated, to the steadiness. */
+/** What a new good value means for the level: temperature to the fluid, level, compensated, to the steadiness. */
 import { addWarming } from './compensation/learned.ts';
+import type { ChannelDescription, MeasureDescription } from './description.ts';
 import type { Stamp } from './events.ts';
-import { addTemperature } from './forecast.ts';
+import { fluidAt, hearProbe } from './fluid-temperature.ts';
+import { approachOf } from './forecast.ts';
 import { staleAfterUs } from './limits.ts';
+import { normalQuantile } from './normal.ts';
 import { judgedAtC, levelAt } from './reference.ts';
+import type { SteadyDemand } from './settling.ts';
 import type { State } from './state.ts';
-import { addPoint } from './steadiness.ts';
+import { addPoint, breakOff } from './steadiness.ts';
 
-export function measure(state: State, channel: string, { tUs, seq }: Stamp): void {
+/** The approach is worked out at most this often. */
+const APPROACH_EVERY_US = 500_000;
+
+export function measure(state: State, channel: string, value: number, { tUs, seq }: Stamp): void {
   const { measure, channels } = state.bench;
   const temperature = state.channels[measure.temperatureChannel];
-  const level = state.channels[measure.levelChannel];
-  if (temperature === undefined || level === undefined) return;
-  if (channel === measure.temperatureChannel) addTemperature(state.forecast, tUs, temperature.good);
+  const described = channels.find(({ id }) => id === channel);
+  if (temperature === undefined || described === undefined) return;
+  if (channel === measure.temperatureChannel) {
+    hearProbe(state.fluid, tUs, value, measure.probeLag.s, described.resolution);
+    if (state.approach === null || tUs - state.approach.tUs >= APPROACH_EVERY_US)
+      state.approach = approachOf(state.fluid);
+  }
   if (channel !== measure.levelChannel || temperature.stale) return;
-  addWarming(state.warming, temperature.good, level.good);
-  const at = levelAt(state, level.good, temperature.good, judgedAtC(state.bench));
+  const temperatureC = fluidAt(state.fluid, tUs) ?? temperature.good;
+  addWarming(state.warming, temperatureC, value);
+  const at = levelAt(state, value, temperatureC, judgedAtC(state.bench));
   if (at === null || !at.inRange) return;
-  const intervalUs = channels.find(({ id }) => id === channel)?.intervalUs ?? 0;
-  const last = state.steadiness.points.at(-1);
-  if (last !== undefined && tUs - last.tUs > staleAfterUs(intervalUs)) state.steadiness.points = [];
-  addPoint(
-    state.steadiness,
-    { tUs, seq, mm: at.mm, rawMm: level.good, temperatureC: temperature.good },
-    measure.steady.overUs,
-  );
+  const { last } = state.steadiness;
+  if (last !== null && tUs - last.tUs > staleAfterUs(described.intervalUs)) breakOff(state.steadiness);
+  addPoint(state.steadiness, { tUs, seq, mm: at.mm, rawMm: value, temperatureC }, demandOf(measure, described));
+}
+
+/** What is asked of the level. */
+export function demandOf({ steady }: MeasureDescription, { resolution }: ChannelDescription): SteadyDemand {
+  return {
+    toleranceMm: steady.toleranceMm,
+    // Both sides are asked about, one at a time.
+    sigmas: normalQuantile(steady.confidence),
+    settlingS: steady.settlingUs / 1e6,
+    longestS: steady.longestUs / 1e6,
+    resolutionMm: resolution,
+  };
 }

@@ -1,21 +1,37 @@
 /** What an earlier schema did not say of a bench, as it was meant then. */
-import type { BenchDescription } from './description.ts';
+import type { BenchDescription, MeasureDescription } from './description.ts';
 
 type Older = Omit<BenchDescription, 'circuit' | 'machineStates' | 'vessel' | 'measure'> & {
   readonly circuit?: BenchDescription['circuit'];
   readonly machineStates?: BenchDescription['machineStates'];
   readonly vessel: Omit<NonNullable<BenchDescription['vessel']>, 'tilt'> | null;
-  readonly measure: Omit<BenchDescription['measure'], 'referenceFrom' | 'match'>;
+  readonly measure: Omit<MeasureDescription, 'referenceFrom' | 'match' | 'probeLag' | 'steady'> & {
+    readonly steady: { readonly spreadMm: number };
+  };
 };
 
-/** Schema 1 knew no circuit, no states of the machine, no tilt, one reference for all, and no match. */
+/** How a level was judged before it had a tolerance: by its spread. */
+const BEFORE = { confidence: 0.98, settlingUs: 20e6, longestUs: 120e6 };
+
+/**
+ * Schema 1 knew no circuit, no states of the machine, no tilt, one reference for all, no match, no lag of the probe, and
+ * a spread where there is a tolerance now.
+ */
 export function presentBench(bench: BenchDescription | Older): BenchDescription {
   const { vessel, measure } = bench;
+  const { steady } = measure;
   return {
     ...bench,
     circuit: bench.circuit ?? null,
     machineStates: bench.machineStates ?? [],
     vessel: vessel && { tilt: null, ...vessel },
-    measure: { referenceFrom: 'bench', match: null, ...measure },
+    measure: {
+      referenceFrom: 'bench',
+      match: null,
+      probeLag: { s: 0, uS: 0 },
+      ...measure,
+      steady:
+        'toleranceMm' in steady ? steady : { ...BEFORE, toleranceMm: steady.spreadMm, wavesMm: 1.5 * steady.spreadMm },
+    },
   };
 }

@@ -10,7 +10,7 @@ import { forgetDoubts, takeSignals } from './channels.ts';
 import type { Decoders } from './decoder.ts';
 import { GATE_IDS, type Input, type InputOf, type Output } from './events.ts';
 import { Ledger } from './ledger.ts';
-import { JUDGE_EVERY_US, lostAfterUs, staleAfterUs } from './limits.ts';
+import { JUDGE_EVERY_US, lostAfterUs, overdueAfterUs, staleAfterUs } from './limits.ts';
 import { judgeReadiness, resetWindows } from './readiness.ts';
 import { type InstrumentState, type State, stateAtRunStart } from './state.ts';
 
@@ -33,7 +33,7 @@ export function createPipeline(decoders: Decoders): Pipeline {
         const state = stateAtRunStart(input);
         const ledger = new Ledger(state, input);
         // The run before ended while ready, without a word: what is told of it ends here.
-        if (state.carried.ready) ledger.decide({ kind: 'ready', ready: false, shut: [...GATE_IDS] });
+        if (state.carried.ready) ledger.decide({ kind: 'ready', ready: false, shut: [...GATE_IDS], numbers: null });
         return finish(state, ledger, input);
       }
       if (before === null) throw new Error(`input ${input.seq} (${input.kind}) stands before any run start`);
@@ -48,7 +48,7 @@ export function createPipeline(decoders: Decoders): Pipeline {
 
 function finish(state: State, ledger: Ledger, { kind, tUs }: Input): Step {
   if (kind !== 'frame' || tUs - state.judgedUs >= JUDGE_EVERY_US) judgeReadiness(state, tUs, ledger);
-  return { state, outputs: ledger.outputs, wakeAtUs: nextWake(state) };
+  return { state, outputs: ledger.outputs, wakeAtUs: nextWake(state, tUs) };
 }
 
 function admit(decoders: Decoders, state: State, input: Exclude<Input, { kind: 'run-start' }>, ledger: Ledger): void {
@@ -152,12 +152,14 @@ function driverFailed(id: string, instrument: InstrumentState, error: unknown, l
   instrument.failed = true;
 }
 
-function nextWake(state: State): number | null {
+function nextWake(state: State, tUs: number): number | null {
   let wake = Number.POSITIVE_INFINITY;
   for (const { id, intervalUs } of state.bench.channels) {
     const channel = state.channels[id];
     if (channel !== undefined && !channel.stale && channel.goodUs !== null)
       wake = Math.min(wake, channel.goodUs + staleAfterUs(intervalUs) + 1);
+    const overdueUs = (channel?.goodUs ?? 0) + overdueAfterUs(intervalUs) + 1;
+    if (id === state.bench.measure.levelChannel && overdueUs > tUs) wake = Math.min(wake, overdueUs);
   }
   for (const { id, intervalUs } of state.bench.instruments) {
     const instrument = state.instruments[id];

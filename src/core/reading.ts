@@ -16,8 +16,6 @@ import { instrumentError, line, normal, rectangular, scatter } from './uncertain
 import { levelInWords } from './uncertainty/words.ts';
 import { volumeAt } from './volume.ts';
 
-const US_PER_MIN = 60e6;
-
 export interface ReadingContext {
   readonly id: number;
   readonly cause: ReadingCause;
@@ -29,6 +27,8 @@ export interface ReadingContext {
   readonly machineState: string;
   /** Certificates that the values rest on. */
   readonly certificates: readonly string[];
+  /** Speed of the fluid's temperature. */
+  readonly fluidKPerS: number;
   readonly level: Measured;
   readonly temperature: Measured;
   /** What the zero has moved between its checks; null where it was not looked at. */
@@ -53,12 +53,12 @@ export function takeReading(calm: Calm, context: ReadingContext): Reading {
     id: context.id,
     cause: context.cause,
     job: context.job,
-    levelMm: at.mm,
+    levelMm: at.mm - calm.meanAboveRestMm,
     referenceC: context.referenceC,
     U95Mm,
     coverageFactor,
     budget,
-    words: levelInWords(at.mm, U95Mm),
+    words: levelInWords(at.mm - calm.meanAboveRestMm, U95Mm),
     basis: {
       levelChannel: level.channel.id,
       temperatureChannel: temperature.channel.id,
@@ -86,19 +86,24 @@ function budgetOf(calm: Calm, context: ReadingContext): BudgetLine[] {
   const { perLevel } = at;
   const { id: levelId, resolution: stepMm, standardUncertainty: uLevelMm } = level.channel;
   const { id: temperatureId, resolution: stepK, standardUncertainty: uTemperatureK } = temperature.channel;
-  const halfDriftMm = (Math.abs(calm.driftMmPerMin) * (calm.spanUs / US_PER_MIN)) / 2;
+  const degreesOfFreedom = Math.max(1, calm.effective - 2);
   const noiseMm = calm.noiseMm / Math.sqrt(calm.effective);
   // The temperature moves the level twice: through the compensation, and through the speed of sound or the density.
   const perK = at.perK + perLevel * byTemperature(level.influences, temperatureId);
   return [
-    line('repeatability', scatter(noiseMm, 'mm', Math.max(1, calm.effective - 2)), { sensitivity: perLevel }),
-    line('drift over the window', rectangular(halfDriftMm, 'mm'), { sensitivity: perLevel }),
+    line('repeatability', scatter(noiseMm, 'mm', degreesOfFreedom), { sensitivity: perLevel }),
+    // What was still to settle is taken off; how well that is known stays.
+    line('settling', scatter(calm.uMeanAboveRestMm, 'mm', degreesOfFreedom)),
     line('level resolution', rectangular(stepMm / 2, 'mm'), { sensitivity: perLevel }),
     line('level instrument', normal(uLevelMm, 'mm'), { sensitivity: perLevel, shared: instrumentError(levelId) }),
     line('temperature resolution', rectangular(stepK / 2, 'K'), { sensitivity: perK }),
     line('temperature instrument', normal(uTemperatureK, 'K'), {
       sensitivity: perK,
       shared: instrumentError(temperatureId),
+    }),
+    line('lag of the probe', normal(bench.measure.probeLag.uS, 's'), {
+      sensitivity: perK * context.fluidKPerS,
+      shared: 'lag of the probe',
     }),
     ...at.leans.map(({ name, u, unit, perUnit, shared }) =>
       line(name, normal(u, unit), { sensitivity: perUnit, shared }),

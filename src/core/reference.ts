@@ -31,6 +31,13 @@ export function levelAt(state: State, levelMm: number, temperatureC: number, ref
   });
 }
 
+/** How far the level rises for each kelvin as this bench compensates it, mm/K; 0 where that cannot be told. */
+export function mmPerKOf(state: State, temperatureC: number): number {
+  const { last } = state.steadiness;
+  const at = last === null ? null : levelAt(state, last.rawMm, temperatureC, judgedAtC(state.bench));
+  return at?.inRange ? -at.perK / at.perLevel : 0;
+}
+
 /** Null where the circuit has no channel of its own. */
 function circuitTemperature({ bench, channels, judgedUs }: State): number | null | 'unknown' {
   const id = bench.circuit?.temperatureChannel ?? null;

@@ -15,7 +15,8 @@ export interface ActionRequest {
 }
 
 export type ActionBody =
-  | { readonly type: 'take-reading' }
+  /** `anyway`: the reason for which it is taken although not every gate is open. */
+  | { readonly type: 'take-reading'; readonly anyway?: string }
   | { readonly type: 'note'; readonly text: string }
   /** A value read by the actor from another display, in the channel's inside unit. */
   | { readonly type: 'type-value'; readonly channel: string; readonly value: number }

@@ -3,6 +3,7 @@
  * it. `step` owns the state that it is given: it may change it in place, and only the returned one counts.
  */
 
+import { type AirState, emptyAir } from './air.ts';
 import { calibratedBench } from './calibration/calibrated-bench.ts';
 import type { AppliedCertificate } from './calibration/certificate.ts';
 import type { ZeroWindow } from './calibration/zero-check.ts';
@@ -11,12 +12,14 @@ import { emptyWarming, type WarmingState } from './compensation/learned.ts';
 import type { BenchDescription } from './description.ts';
 import { type DoubtState, NO_DOUBT } from './doubt.ts';
 import type { InputOf, LinkReason, LinkState, Quality } from './events.ts';
-import { emptyForecast, type ForecastState } from './forecast.ts';
+import { emptyFluidTemperature, type FluidTemperatureState } from './fluid-temperature.ts';
+import type { Approach } from './forecast.ts';
 import { ALL_SHUT, type OpenBefore } from './gates.ts';
 import { type LoneState, nothingLone } from './lone-value.ts';
 import type { CircuitWatch } from './machine.ts';
 import { presentBench } from './older-shapes.ts';
 import { emptySteadiness, type SteadinessState } from './steadiness.ts';
+import { emptyStuck, type StuckState } from './stuck.ts';
 import { SCHEMA_VERSION } from './version.ts';
 
 export interface State {
@@ -36,9 +39,16 @@ export interface State {
   instruments: Record<string, InstrumentState>;
   channels: Record<string, ChannelState>;
   steadiness: SteadinessState;
-  forecast: ForecastState;
+  fluid: FluidTemperatureState;
+  approach: Approach | null;
+  air: AirState;
+  stuck: StuckState;
   open: OpenBefore;
   ready: boolean;
+  /** When that last changed. */
+  readyUs: number;
+  /** The window was left just now, and the temperature is still about its border. */
+  atBorder: boolean;
   /** The calm spell that is on has given its reading. */
   spellRead: boolean;
   recording: boolean;
@@ -126,9 +136,14 @@ export function stateAtRunStart(input: InputOf<'run-start'>): State {
       ]),
     ),
     steadiness: emptySteadiness(),
-    forecast: emptyForecast(),
+    fluid: emptyFluidTemperature(),
+    approach: null,
+    air: emptyAir(),
+    stuck: emptyStuck(),
     open: ALL_SHUT,
     ready: false,
+    readyUs: tUs,
+    atBorder: false,
     spellRead: false,
     recording: true,
     judgedUs: tUs,

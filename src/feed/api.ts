@@ -6,11 +6,11 @@ import { ACTIONS_PATH, FEED_PATH } from './access.ts';
 import { type eventsPage, eventsQuery, historyQuery, httpAction } from './http-messages.ts';
 import { take, wordsOf } from './intake.ts';
 import { type FeedLog, thrownWords } from './log.ts';
-import type { FeedSource } from './messages.ts';
 import type { PageFile } from './page-files.ts';
 import { RateLimit } from './rate.ts';
 import { errorBody, JSON_TYPE } from './replies.ts';
 import { feedSchema } from './schema.ts';
+import type { FeedSource } from './source.ts';
 
 /** Over all HTTP clients together. */
 export const ACTIONS_PER_SECOND = 50;

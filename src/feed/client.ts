@@ -6,9 +6,10 @@
 import type { WebSocket } from 'ws';
 import type { Clock } from '../links/contract.ts';
 import { type FeedLog, thrownWords } from './log.ts';
-import type { FeedSource, ServerMessage } from './messages.ts';
+import type { ServerMessage } from './messages.ts';
 import { MESSAGES_PER_SECOND, Requests } from './requests.ts';
 import { cannotReplay, type Since } from './since.ts';
+import type { FeedSource } from './source.ts';
 
 /** With this much unsent, nothing more is sent until it has drained. */
 export const FULL_BYTES = 256 * 1024;

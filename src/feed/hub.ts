@@ -3,8 +3,8 @@ import type { WebSocket } from 'ws';
 import type { Clock } from '../links/contract.ts';
 import { FeedClient } from './client.ts';
 import { type FeedLog, thrownWords } from './log.ts';
-import type { FeedSource } from './messages.ts';
 import type { Since } from './since.ts';
+import type { FeedSource } from './source.ts';
 
 export const MOST_CLIENTS = 64;
 /** A client is cut off when it has not answered the ping of the last beat. */

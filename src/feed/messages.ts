@@ -29,7 +29,8 @@ export const gate = z.strictObject({
   value: z.number().nullable().describe('as it stands; null where there is none yet'),
   limit: z.number().nullable().describe('what the value is held against'),
   unit: z.string().describe('UCUM unit of value and limit'),
-  toGo: timeToGo.nullable(),
+  toGo: timeToGo.nullable().describe('until a shut gate is expected to open'),
+  shutsIn: timeToGo.nullable().describe('until an open gate is expected to shut'),
 });
 
 export const channelValue = z.strictObject({
@@ -81,7 +82,9 @@ export const budgetLine = z.strictObject({
 
 export const reading = z.strictObject({
   id: count.describe('counts the readings of the journal, from 1'),
-  cause: z.enum(['ready', 'asked']).describe('became ready by itself, or a person asked'),
+  cause: z
+    .enum(['ready', 'asked', 'anyway'])
+    .describe('became ready by itself, a person asked, or a person took it although it was not ready'),
   job: count.nullable().describe('job that it belongs to'),
   levelMm: z.number().describe('at referenceC'),
   referenceC: z.number(),
@@ -161,7 +164,10 @@ export const verdict = z.strictObject({
 });
 
 export const actionBody = z.discriminatedUnion('type', [
-  z.strictObject({ type: z.literal('take-reading') }),
+  z.strictObject({
+    type: z.literal('take-reading'),
+    anyway: z.string().min(1).max(500).exactOptional().describe('why it is taken although not every gate is open'),
+  }),
   z.strictObject({
     type: z.literal('type-value'),
     channel: z.string().describe('a channel that is typed by a person'),
@@ -199,12 +205,23 @@ const numbered = {
   algorithm: count.describe('version of the mathematics'),
 };
 
+export const steadyNumbers = z.strictObject({
+  driftMmPerMin: z.number().describe('speed of the level'),
+  uDriftMmPerMin: z.number().describe('its standard uncertainty'),
+  noiseMm: z.number().describe('standard deviation of single values'),
+  used: count.describe('values that it rests on'),
+  effective: z.number().describe('independent values that those are worth'),
+  setAsideShare: z.number().describe('share of values set aside as wild'),
+  boundMm: z.number().describe('no farther than this from where it comes to rest'),
+});
+
 export const outcome = z.discriminatedUnion('kind', [
   z.strictObject({
     kind: z.literal('ready'),
     ...numbered,
     ready: z.boolean(),
     shut: z.array(z.enum(GATE_IDS)).describe('gates that are shut'),
+    numbers: steadyNumbers.nullable().describe('what the level does; null while too little is known of it'),
   }),
   z.strictObject({ kind: z.literal('reading'), ...numbered, reading }),
   z.strictObject({
@@ -302,10 +319,9 @@ export const snapshot = z.strictObject({
     windowHighC: z.number().describe('to here'),
     referenceC: z.number().describe('temperature that levels are brought to, until the first reading of a job decides'),
     machineStates: z.array(z.string()).describe('words for the states of the machine'),
-    spreadMm: z.number().describe('limit for largest minus smallest level'),
-    driftMmPerMin: z.number().describe('limit for drift'),
-    overS: z.number().describe('time over which both are judged'),
-    toleranceMm: z.number().nullable().describe('how far a level may lie from its target; null: no targets here'),
+    matchToleranceMm: z.number().nullable().describe('how far a level may lie from its target; null: no targets here'),
+    toleranceMm: z.number().describe('how far the level may be from where it comes to rest'),
+    wavesMm: z.number().describe('how high waves may be'),
   }),
   live,
   lastReading: z.strictObject({ event: count, utc, reading }).nullable(),
@@ -373,20 +389,3 @@ export type ActionResult = z.infer<typeof actionResult>;
 export type ServerMessage = z.infer<typeof serverMessage>;
 export type ClientMessage = z.infer<typeof clientMessage>;
 export type History = z.infer<typeof history>;
-
-/** What the feed server needs of the bench. */
-export interface FeedSource {
-  hello(): Hello;
-  /** Announced (durable) state and the latest live values. */
-  snapshot(): Snapshot;
-  live(): Live;
-  /** Newest durable event number. */
-  lastEvent(): number;
-  /** Durable events after `since`, ascending, at most `limit`. */
-  events(since: number, limit: number): Promise<readonly EventMessage[]>;
-  history(channel: string, seconds: number, most: number): Promise<History | null>;
-  /** Settles once the outcome is durable, or at once where it is refused before the core. */
-  act(request: z.infer<typeof actionRequest>): Promise<ActionResult>;
-  /** `onEvents` when lastEvent() grew; `onLive` when live values changed (the server decides how often to send). */
-  subscribe(listener: { onEvents(): void; onLive(): void }): () => void;
-}

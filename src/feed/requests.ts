@@ -3,8 +3,9 @@ import type { RawData } from 'ws';
 import type { Clock } from '../links/contract.ts';
 import { take } from './intake.ts';
 import { type FeedLog, thrownWords } from './log.ts';
-import { type ClientMessage, clientMessage, type FeedSource, type ServerMessage } from './messages.ts';
+import { type ClientMessage, clientMessage, type ServerMessage } from './messages.ts';
 import { RateLimit } from './rate.ts';
+import type { FeedSource } from './source.ts';
 
 export const MESSAGES_PER_SECOND = 50;
 export const MOST_PENDING_ACTIONS = 32;

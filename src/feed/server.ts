@@ -6,9 +6,9 @@ import { addRoutes, sendError } from './api.ts';
 import { Hub } from './hub.ts';
 import { createListener, refuseUnreadable } from './listener.ts';
 import { type FeedLog, thrownWords } from './log.ts';
-import type { FeedSource } from './messages.ts';
 import { readPageFiles } from './page-files.ts';
 import { newErrorId } from './replies.ts';
+import type { FeedSource } from './source.ts';
 import { serveWebSocket } from './upgrade.ts';
 
 const MOST_BODY_BYTES = 64 * 1024;

@@ -45,7 +45,7 @@ function pictureOf(name: ChartName, title: string, unit: string, desk: Desk): Pi
   const heldS = nowS - (whole[0][0] ?? nowS);
   const spanS = SPANS_S.find((s) => heldS <= s) ?? SPAN_S;
   const window = bench === null || name === 'level' ? [] : [bench.windowLowC, bench.windowHighC];
-  const least = name === 'level' ? Math.max(2, 4 * (bench?.spreadMm ?? 0)) : 4;
+  const least = name === 'level' ? Math.max(2, 4 * (bench?.toleranceMm ?? 0)) : 4;
   const range = valueRange(whole, window, least);
   const [low, high] = range;
   return {

@@ -10,7 +10,7 @@ import { WORDS } from './words.ts';
 /** Nothing where nothing is to be matched: no job, or a bench without a tolerance. */
 export function MatchPanel({ desk, view }: { readonly desk: Desk; readonly view: View }) {
   const { bench, job, target, verdict, lastReading } = view;
-  if (job === null || bench === null || bench.toleranceMm === null) return null;
+  if (job === null || bench === null || bench.matchToleranceMm === null) return null;
   const newest = lastReading !== null && lastReading.reading.job === job.id ? lastReading.reading.id : null;
   const nameless = keptActor() === '';
   const isTarget = target?.from === 'reading' && target.reading === newest;

@@ -79,7 +79,7 @@ export const WORDS = {
   setAside: (n: number) => (n === 0 ? 'none set aside' : `${n} set aside`),
   measuredHot: (level: string, temperature: string) => `Measured ${level} at ${temperature}`,
   machine: (state: string) => `Machine: ${state}`,
-  cause: { ready: 'Taken by itself', asked: 'Asked for' },
+  cause: { ready: 'Taken by itself', asked: 'Asked for', anyway: 'Taken although not ready' },
   number: (id: number) => `No. ${id}`,
   budget: {
     summary: 'Where the ± comes from',
@@ -189,9 +189,10 @@ export const WORDS = {
     fresh: 'Fresh values',
     record: 'Record kept',
     window: 'Temperature window',
-    watched: 'Watched long enough',
-    spread: 'Calm level',
-    drift: 'Steady level',
+    answers: 'Level sensor answers',
+    air: 'No air in the fluid',
+    calm: 'Calm surface',
+    settled: 'Level settled',
   } satisfies Record<GateId, string>,
   limit: (value: string) => `limit ${value}`,
 

@@ -25,6 +25,8 @@ export interface RerunOptions {
   /** Certificates by channel, as in a run of the bench. */
   readonly calibrations?: readonly AppliedCertificate[];
   readonly onProgress?: (rows: number) => void;
+  /** Everything that the core says from the first row on, with the seconds of the log. */
+  readonly onOutput?: (output: Output, t: number) => void;
 }
 
 const INSTRUMENT = 'csv';
@@ -51,6 +53,7 @@ export async function rerun(
   let wakeAtUs: number | null = null;
   let seq = 0;
   let startS = 0;
+  let begun = false;
   let rows = 0;
   const discarded: Record<string, number> = {};
   const notes = new Set<string>();
@@ -62,6 +65,7 @@ export async function rerun(
     state = step.state;
     wakeAtUs = step.wakeAtUs;
     for (const output of step.outputs) {
+      if (begun) options.onOutput?.(output, startS + input.tUs / 1e6);
       if (output.kind === 'discarded') discarded[output.reason] = (discarded[output.reason] ?? 0) + output.count;
       else tell(output, startS, onLine);
     }
@@ -106,7 +110,8 @@ export async function rerun(
     }
     const where = `row ${rows + 2}`;
     const t = readTime(row[columns.time] ?? '', where, (words) => notes.add(words));
-    if (rows === 0) startS = t;
+    if (!begun) startS = t;
+    begun = true;
     const tUs = Math.round((t - startS) * 1e6);
     if (tUs < lastUs) throw new CsvFault(`${where}: time goes backwards (${row[columns.time]})`);
     lastUs = tUs;
@@ -131,20 +136,23 @@ function deriveBench(bench: BenchDescription, header: readonly string[], timeCol
   const missing = needed.filter((id) => !header.includes(id));
   if (missing.length > 0)
     throw new CsvFault(`no column for channel ${missing.join(', ')}; the columns are ${header.join(', ')}`);
+  // The strength of an echo is no channel of its own: its column bears the name that the board gives it.
+  const strengths = present.flatMap(({ echo }) => echo?.strengthSignal ?? []).filter((name) => header.includes(name));
+  const signals = [...new Set([...present.map(({ id }) => id), ...strengths])];
   const derived: BenchDescription = {
     ...bench,
     instruments: [
       {
         id: INSTRUMENT,
         driver: 'columns',
-        options: { separator: ',', columns: present.map(({ id }) => id), blanks: 'skip' },
+        options: { separator: ',', columns: signals, blanks: 'skip' },
         link: { kind: 'memory', name: INSTRUMENT },
         intervalUs: Math.min(...present.map(({ intervalUs }) => intervalUs)),
       },
     ],
     channels: present.map((channel) => ({ ...channel, instrument: INSTRUMENT, signal: channel.id })),
   };
-  return { derived, time, signals: present.map(({ id }) => header.indexOf(id)) };
+  return { derived, time, signals: signals.map((name) => header.indexOf(name)) };
 }
 
 function tell(output: Output, startS: number, onLine: (line: RerunLine) => void): void {

@@ -70,7 +70,7 @@ const request = (actionId: string, body: object, expectedRevision = 0) =>
 
 test('a reading is told only once it is on disk', () => {
   journal.diskFollows = false;
-  talk(10);
+  talk(20);
   expect(bench.live().ready).toBe(true);
   expect(bench.lastEvent()).toBe(0);
   expect(bench.snapshot().lastReading).toBeNull();
@@ -114,14 +114,14 @@ test('a target and its verdict are told once they are on disk, and replay', asyn
   await ask('start-0001', { type: 'start-job', label: 'lift 4' }, 0);
   const target = { from: 'level', levelMm: 62.1, uMm: 0.1 };
   expect(await ask('target-0001', { type: 'set-target', target }, 1)).toMatchObject({ accepted: true });
-  expect(bench.snapshot()).toMatchObject({ target, verdict: null, bench: { toleranceMm: 1 } });
+  expect(bench.snapshot()).toMatchObject({ target, verdict: null, bench: { matchToleranceMm: 1 } });
   expect(await ask('accept-0001', { type: 'accept', reason: 'early' }, 2)).toMatchObject({
     accepted: false,
     refusal: 'nothing-to-accept',
     words: expect.stringContaining('no verdict'),
   });
   journal.diskFollows = false;
-  talk(10);
+  talk(20);
   expect(bench.snapshot().verdict).toBeNull();
   journal.catchUp();
   expect(bench.snapshot().verdict).toMatchObject({ reading: 1, result: 'within', target });
@@ -189,7 +189,7 @@ describe('when the disk cannot follow', () => {
 
     journal.diskFollows = true;
     journal.catchUp();
-    talk(10, 63);
+    talk(20, 63);
     expect(bench.live().recording).toBe(true);
     const gaps = journal.inputs('gap');
     expect(gaps.map((gap) => gap.kind === 'gap' && gap.ongoing)).toEqual([true, false]);

@@ -21,7 +21,7 @@ instruments:
 channels:
   temperature: { from: probe.temp, unit: °C, uncertainty: 0.3 K }
   level: { from: sonar.level, unit: mm, uncertainty: 0.2 mm }
-measure: { level: level, temperature: temperature, window: 46 °C to 54 °C, reference: 50 °C, compensation: { slope: 0.25 mm/K, uncertainty: 0.03 mm/K }, steady: { over: 6 s, spread: 1.2 mm, drift: 2 mm/min } }
+measure: { level: level, temperature: temperature, window: 46 °C to 54 °C, reference: 50 °C, compensation: { slope: 0.25 mm/K, uncertainty: 0.03 mm/K }, steady: { tolerance: 1.2 mm } }
 `;
 
 /** Notes the path of every call of the file system in this thread, until undone. */

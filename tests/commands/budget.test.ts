@@ -34,7 +34,7 @@ describe('stillwell budget', () => {
     expect(code).toBe(0);
     expect(said).toMatch(/^North bay: the next reading of level\n/);
     expect(said).toContain('Assumed: ready at 50.0 °C, the level at 62 mm as measured,\n');
-    expect(said).toContain('spread up to 1.2 mm');
+    expect(said).toContain('noise of 0.4 mm in each of 30 values');
     expect(said).toContain('vehicle at 20 °C');
     expect(said).toMatch(/^62\.0 mm at 50\.0 °C, sure to three millimetres\n±2\.4 mm for about 95 %, 1\.96 × /m);
     // 25 m/s, and 0.3 m/s per kelvin over 30 K, in 59 mm of oil at 1335 m/s: 1.10 mm and 0.40 mm.
@@ -77,7 +77,7 @@ describe('stillwell budget', () => {
   });
 
   test('a bench with a mistake is told where', () => {
-    expect(() => told([['over: 6 s', 'ovre: 6 s']])).toThrow(/ovre/);
+    expect(() => told([['longest: 2 min', 'longets: 2 min']])).toThrow(/longets/);
   });
 
   test('runs from the command line', async () => {

@@ -42,7 +42,7 @@ measure:
   window: 46 °C to 54 °C
   reference: 50 °C
   compensation: { slope: 0.25 mm/K, uncertainty: 0.03 mm/K }
-  steady: { over: 6 s, spread: 1 mm, drift: 60 mm/min }
+  steady: { tolerance: 1 mm }
 `;
 
 let n = 0;

@@ -33,9 +33,9 @@ measure:
   reference: 50 °C
   compensation: { slope: 0.25 mm/K, uncertainty: 0.03 mm/K }
   steady:
-    over: 6 s
-    spread: 1.2 mm
-    drift: 2 mm/min
+    settling: 6 s
+    tolerance: 1.2 mm
+    longest: 2 min
 `;
 
 export type Change = readonly [from: string, to: string];

@@ -93,7 +93,6 @@ test('the example is a bench without mistakes', () => {
         referenceC: 50,
         referenceFrom: 'bench',
         compensation: { kind: 'vessel-and-fluid' },
-        steady: { overUs: 6_000_000, spreadMm: 1.2, driftMmPerMin: 2 },
         match: {
           toleranceMm: 1,
           rule: { by: 'probability', probability: 0.95 },
@@ -103,6 +102,14 @@ test('the example is a bench without mistakes', () => {
           target: null,
         },
         zeroLimitMm: 0.3,
+        probeLag: { s: 6, uS: 2 },
+        steady: {
+          toleranceMm: 1,
+          confidence: 0.98,
+          wavesMm: 1.5,
+          settlingUs: 20_000_000,
+          longestUs: 120_000_000,
+        },
       },
       fluid: {
         kind: 'single',
@@ -187,7 +194,7 @@ test('limits in the documentation are those of the schema', () => {
       expect([fits(Number(high), highUnit), fits(1.1 * Number(high), highUnit)]).toEqual([true, false]);
     }
   }
-  expect(limits).toBe(6);
+  expect(limits).toBe(8);
 });
 
 test('what is left out takes its default, and nothing of the result can be changed', () => {

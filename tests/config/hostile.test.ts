@@ -46,14 +46,14 @@ describe('names that every object has', () => {
       broken(
         ['instruments:\n', 'instruments:\n  __proto__: { polluted: yes }\n'],
         ['channels:\n', 'constructor: { prototype: { polluted: yes } }\nchannels:\n'],
-        ['    over: 6 s', '    over: 6 s\n    __proto__: { over: 1 s }\n    toString: 1'],
+        ['    settling: 6 s', '    settling: 6 s\n    __proto__: { over: 1 s }\n    toString: 1'],
       ),
     );
     expect(told).toEqual([
       '3:3 the key "__proto__" is not allowed: another name',
       '15:1 unknown key "constructor": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "circuit", "machine", "journal", "page"',
       '35:5 the key "__proto__" is not allowed: another name',
-      '36:5 unknown key "toString": one of "over", "spread", "drift"',
+      '36:5 unknown key "toString": one of "tolerance", "confidence", "waves", "settling", "longest"',
     ]);
     expect(({} as Record<string, unknown>).polluted).toBeUndefined();
   });
@@ -123,11 +123,15 @@ test('the very end of a text lies on its last line, not below it', () => {
 });
 
 test('mistakes come in the order of the file', () => {
-  const text = broken(['over: 6 s', 'over: 6'], ['bench: East hall', 'bench: 5'], ['from: probe.temp', 'from: x.y']);
+  const text = broken(
+    ['settling: 6 s', 'settling: 6'],
+    ['bench: East hall', 'bench: 5'],
+    ['from: probe.temp', 'from: x.y'],
+  );
   const loaded = loadBench(text, '/bay/bench.yaml', REGISTRY);
   expect(loaded.ok ? [] : loaded.mistakes.map(({ path }) => path)).toEqual([
     'bench',
     'channels.oil.from',
-    'measure.steady.over',
+    'measure.steady.settling',
   ]);
 });

@@ -42,12 +42,12 @@ const KEYS: readonly Row[] = [
   [
     'unknown keys deep inside',
     [
-      ['    over: 6 s', '    ovre: 6 s'],
-      ['    drift: 2 mm/min', '    drift: 2 mm/min\n    noise: 1'],
+      ['    settling: 6 s', '    setling: 6 s'],
+      ['    longest: 2 min', '    longest: 2 min\n    noise: 1'],
     ],
     [
-      '32:5 unknown key "ovre": one of "over", "spread", "drift" → over',
-      '35:5 unknown key "noise": one of "over", "spread", "drift"',
+      '32:5 unknown key "setling": one of "tolerance", "confidence", "waves", "settling", "longest" → settling',
+      '35:5 unknown key "noise": one of "tolerance", "confidence", "waves", "settling", "longest"',
     ],
   ],
   [
@@ -69,12 +69,12 @@ const KEYS: readonly Row[] = [
   [
     'a key without a value',
     [
-      ['    over: 6 s', '    over:'],
+      ['    settling: 6 s', '    settling:'],
       ['bench: East hall', 'bench:'],
     ],
     [
       '1:1 nothing stands after "bench:": a name of at most 80 characters, such as bench: North bay',
-      '32:5 nothing stands after "over:": a time from 100 ms to 1 h, such as over: 6 s',
+      '32:5 nothing stands after "settling:": a time from 1 s to 10 min, such as settling: 30 s',
     ],
   ],
   [
@@ -113,8 +113,8 @@ const KEYS: readonly Row[] = [
   ],
   [
     'a block where a value belongs',
-    [['    over: 6 s', '    over: { s: 6 }']],
-    ['32:11 a block of keys does not fit here: a time from 100 ms to 1 h such as "6 s"'],
+    [['    settling: 6 s', '    settling: { s: 6 }']],
+    ['32:15 a block of keys does not fit here: a time from 1 s to 10 min such as "500 ms"'],
   ],
   [
     'a value where a block belongs',
@@ -129,8 +129,8 @@ const KEYS: readonly Row[] = [
   ],
   [
     'a list where a block belongs',
-    [['  steady:\n    over: 6 s\n    spread: 1.2 mm\n    drift: 2 mm/min', '  steady: [6 s, 1.2 mm]']],
-    ['31:11 a list is not a block of keys: the keys over, spread and drift'],
+    [['  steady:\n    settling: 6 s\n    tolerance: 1.2 mm\n    longest: 2 min', '  steady: [6 s, 1.2 mm]']],
+    ['31:11 a list is not a block of keys: the key tolerance, and if need be confidence, waves, settling, longest'],
   ],
   [
     'a channel that is no block',

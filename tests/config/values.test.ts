@@ -148,28 +148,28 @@ const QUANTITIES: readonly Row[] = [
   ],
   [
     'a decimal comma',
-    [['spread: 1.2 mm', 'spread: 1,2 mm']],
-    ['33:13 "1,2 mm" does not begin with a plain number: a length above 0 mm such as "1.2 mm" → 1.2 mm'],
+    [['tolerance: 1.2 mm', 'tolerance: 1,2 mm']],
+    ['33:16 "1,2 mm" does not begin with a plain number: a length above 0 mm such as "1.2 mm" → 1.2 mm'],
   ],
   [
     'an unknown unit',
-    [['over: 6 s', 'over: 6 sec']],
-    ['32:11 unknown unit "sec": a time from 100 ms to 1 h such as "6 s" → s'],
+    [['settling: 6 s', 'settling: 6 sec']],
+    ['32:15 unknown unit "sec": a time from 1 s to 10 min such as "500 ms" → s'],
   ],
   [
     'a unit in capitals',
-    [['spread: 1.2 mm', 'spread: 1.2 MM']],
-    ['33:13 unknown unit "MM": a length above 0 mm such as "1.2 mm" → mm'],
+    [['tolerance: 1.2 mm', 'tolerance: 1.2 MM']],
+    ['33:16 unknown unit "MM": a length above 0 mm such as "1.2 mm" → mm'],
   ],
   [
     'no number',
-    [['drift: 2 mm/min', 'drift: little']],
-    ['34:12 "little" does not begin with a plain number: a speed above 0 mm/min such as "2 mm/min"'],
+    [['settling: 6 s', 'settling: little']],
+    ['32:15 "little" does not begin with a plain number: a time from 1 s to 10 min such as "500 ms"'],
   ],
   [
-    'a rate that is none',
-    [['drift: 2 mm/min', 'drift: 2 mm']],
-    ['34:12 "mm" is a unit of length: a speed above 0 mm/min such as "2 mm/min"'],
+    'a time that is none',
+    [['settling: 6 s', 'settling: 2 mm']],
+    ['32:15 "mm" is a unit of length: a time from 1 s to 10 min such as "500 ms"'],
   ],
   [
     'an interval of nothing, and one too long',
@@ -330,14 +330,17 @@ const REFERENCES: readonly Row[] = [
     ['27:11 the window reaches beyond the range of the temperature channel: temperatures from -80 °C to 400 °C'],
   ],
   [
-    'a time too short for three values',
-    [['over: 6 s', 'over: 300 ms']],
-    ['32:11 the time holds fewer than three values of the level: at least 400 ms: a value comes every 200 ms'],
+    'a time too short for ten values',
+    [
+      ['longest: 2 min', 'longest: 6 s'],
+      ['every: 200 ms', 'every: 1 s'],
+    ],
+    ['34:14 that is too short to judge a level by: at least 10 s: a value comes every 1 s'],
   ],
   [
-    'a spread finer than the step',
-    [['spread: 1.2 mm', 'spread: 0.005 mm']],
-    ['33:13 the spread is finer than one step of the level channel: at least 0.01 mm'],
+    'a tolerance finer than the step',
+    [['tolerance: 1.2 mm', 'tolerance: 0.005 mm']],
+    ['33:16 the tolerance is finer than one step of the level channel: at least 0.01 mm'],
   ],
   [
     'a step as large as the range',

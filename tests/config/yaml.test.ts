@@ -47,7 +47,7 @@ const YAML: readonly Row[] = [
     'a colon without a blank',
     [
       ['bench: East', 'bench:East'],
-      ['over: 6 s', 'over:6 s'],
+      ['settling: 6 s', 'settling:6 s'],
     ],
     [
       '1:1 a key stands without ": " after it: one "key: value" a line, with a blank after the colon',

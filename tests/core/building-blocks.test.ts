@@ -1,7 +1,6 @@
 import { median as libraryMedian, linearRegression, medianAbsoluteDeviation } from 'simple-statistics';
 import { describe, expect, test } from 'vitest';
 import { bySlope } from '../../src/core/compensation/ways.ts';
-import { addTemperature, emptyForecast, timeTo } from '../../src/core/forecast.ts';
 import { numericsProbe } from '../../src/core/numerics.ts';
 import { effectiveCount, fitLine, median, robustDeviation } from '../../src/core/statistics.ts';
 import { noise } from '../support/core-rig.ts';
@@ -57,43 +56,6 @@ test('hot fluid reads high: compensation to a lower reference takes millimetres 
   const place = { levelMm: 64, vesselC: 54, circuitC: 54, circuitState: 'none', referenceC: 50 };
   expect(bySlope(by, place)).toMatchObject({ mm: 63, perVesselK: -0.25, leans: [{ perUnit: -4, u: 0.03 }] });
   expect(bySlope(by, { ...place, vesselC: 46 }).mm).toBe(65);
-});
-
-describe('forecast', () => {
-  const warming = (endC: number, tauS: number, untilS: number, jitterK = 0) => {
-    const state = emptyForecast();
-    const ripple = noise(3);
-    for (let s = 0; s <= untilS; s += 0.5)
-      addTemperature(state, s * 1e6, endC - (endC - 20) * Math.exp(-s / tauS) + jitterK * ripple());
-    return state;
-  };
-
-  // Newton's law of heating: T(t) = end − (end − start)·exp(−t/τ), solved for t.
-  test.each([
-    [60, 30, 20, 46],
-    [80, 60, 25, 46],
-    [52, 20, 15, 46],
-  ])('end %d °C, time constant %d s, after %d s: time to %d °C within a quarter', (endC, tauS, nowS, targetC) => {
-    const trueS = -tauS * Math.log((endC - targetC) / (endC - 20)) - nowS;
-    const until = timeTo(warming(endC, tauS, nowS, 0.02), targetC);
-    if (until === null || until === 'never') throw new Error(`no forecast: ${until}`);
-    expect(Math.abs(until.s - trueS)).toBeLessThan(0.25 * trueS);
-    expect(until.lowS).toBeLessThanOrEqual(trueS);
-    if (until.highS !== null) expect(until.highS).toBeGreaterThanOrEqual(trueS);
-  });
-
-  test('what levels off below the window will not get there', () => {
-    expect(timeTo(warming(40, 20, 40), 46)).toBe('never');
-  });
-
-  test('what moves away will not get there', () => {
-    expect(timeTo(warming(60, 30, 20), 15)).toBe('never');
-  });
-
-  test('noise alone forecasts nothing', () => {
-    expect(timeTo(warming(20, 20, 20, 0.2), 46)).toBeNull();
-    expect(timeTo(emptyForecast(), 46)).toBeNull();
-  });
 });
 
 test('the numerics probe is stable on one platform', () => {

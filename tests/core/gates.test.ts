@@ -1,112 +1,224 @@
 import { describe, expect, test } from 'vitest';
+import { emptyAir, hearEcho, isAiry } from '../../src/core/air.ts';
 import type { GateId } from '../../src/core/events.ts';
-import { emptyForecast } from '../../src/core/forecast.ts';
 import { ALL_SHUT, type GateFacts, judgeGates, type OpenBefore } from '../../src/core/gates.ts';
-import { addPoint, emptySteadiness, judge } from '../../src/core/steadiness.ts';
+import { emptyStuck, hearRepeat, isDeaf, isUnlikely } from '../../src/core/stuck.ts';
 import { testBench } from '../support/bench.ts';
+import { gaussian, watch } from '../support/level-rig.ts';
 
 const ALL_OPEN = Object.fromEntries(Object.keys(ALL_SHUT).map((id) => [id, true])) as unknown as OpenBefore;
-const WINDOW = testBench.measure.window;
 
-/** A calm level of 62 mm for 8 s at 5 Hz, with `mm` deciding what it does and `c` how warm it is. */
-function watched(mm: (i: number) => number = () => 62, c: (i: number) => number = () => 50) {
-  const state = emptySteadiness();
-  for (let i = 0; i <= 40; i++)
-    addPoint(state, { tUs: i * 200_000, seq: i + 1, mm: mm(i), rawMm: mm(i), temperatureC: c(i) }, 6_000_000);
-  return judge(state, 0.01, WINDOW);
-}
+const random = gaussian(2);
+const RESTING = watch(() => 62 + 0.05 * random(), { forS: 20 }).at(-1)?.calm ?? null;
 
 function gate(id: GateId, facts: Partial<GateFacts>, before: OpenBefore = ALL_SHUT) {
   const fresh = { ageUs: 0, staleAfterUs: 1_000_000 };
   const all = judgeGates(
     {
+      tUs: 20_000_000,
       measure: testBench.measure,
       recording: true,
       level: { id: 'level', value: 62, ...fresh },
       temperature: { id: 'temperature', value: 50, ...fresh },
-      calm: watched(),
-      forecast: emptyForecast(),
+      uTemperature: { noiseK: 0.05, lagK: 0, probeK: 0.3 },
+      atBorder: false,
+      approach: null,
+      calm: RESTING,
+      air: emptyAir(),
+      stuckUs: null,
+      atEnd: false,
+      doubtful: { count: 0, forUs: 0, stepUs: 200_000, overdue: false },
       ...facts,
-    } as GateFacts,
+    } satisfies GateFacts,
     before,
   );
   return all.find((one) => one.id === id) ?? expect.fail(`no gate ${id}`);
 }
 
 const at = (value: number) => ({ temperature: { id: 'temperature', value, ageUs: 0, staleAfterUs: 1_000_000 } });
+const calm = (over: Partial<NonNullable<GateFacts['calm']>>) => ({
+  calm: { ...(RESTING ?? expect.fail('no judgement')), ...over },
+});
 
-test('with everything calm, warm and fresh, all six are open', () => {
+test('with everything at rest, warm and fresh, all seven are open', () => {
   for (const id of Object.keys(ALL_SHUT) as GateId[]) expect(gate(id, {}).open, id).toBe(true);
+  expect(Object.keys(ALL_SHUT)).toHaveLength(7);
 });
 
 describe('the window', () => {
   test.each([
     ['shut', 45.9, ALL_SHUT, false],
-    ['shut', 46.1, ALL_SHUT, false],
-    ['shut', 46.3, ALL_SHUT, true],
-    ['open', 46.1, ALL_OPEN, true],
-    ['open', 45.9, ALL_OPEN, false],
-    ['shut', 53.8, ALL_SHUT, false],
-    ['open', 53.8, ALL_OPEN, true],
-    ['open', 54.1, ALL_OPEN, false],
+    ['shut', 46.1, ALL_SHUT, true],
+    ['open', 45.95, ALL_OPEN, true],
+    ['open', 45.7, ALL_OPEN, false],
+    ['shut', 54.1, ALL_SHUT, false],
+    ['open', 54.05, ALL_OPEN, true],
+    ['open', 54.3, ALL_OPEN, false],
   ])('%s before, %d °C', (_was, celsius, before, open) => {
     expect(gate('window', at(celsius), before).open).toBe(open);
+  });
+
+  test('just left, it opens again a little further inside: no flicker', () => {
+    expect(gate('window', { ...at(46.05), atBorder: true }).open).toBe(false);
+    expect(gate('window', { ...at(46.2), atBorder: true }).open).toBe(true);
+  });
+
+  test('of a slow probe whose lag is known badly, it opens further inside', () => {
+    const uTemperature = { noiseK: 0.05, lagK: 0.5, probeK: 0.3 };
+    expect(gate('window', { ...at(46.2), uTemperature }).open).toBe(false);
+    expect(gate('window', { ...at(46.8), uTemperature }).open).toBe(true);
   });
 
   test('too cold names the lower limit, too hot the upper', () => {
     expect(gate('window', at(40))).toMatchObject({ why: 'too-cold', limit: 46, value: 40 });
     expect(gate('window', at(60))).toMatchObject({ why: 'too-hot', limit: 54 });
   });
-});
 
-describe('the spread', () => {
-  const ripple = (size: number) => ({ calm: watched((i) => 62 + (i % 2 === 0 ? size / 2 : -size / 2)) });
-
-  test('opens at its limit and shuts only a quarter above it', () => {
-    expect(gate('spread', ripple(1.19)).open).toBe(true);
-    expect(gate('spread', ripple(1.3)).open).toBe(false);
-    expect(gate('spread', ripple(1.3), ALL_OPEN).open).toBe(true);
-    expect(gate('spread', ripple(1.6), ALL_OPEN).open).toBe(false);
-  });
-
-  test('two wild values are set aside, three in a row are a move', () => {
-    const wild = (from: number, to: number) => watched((i) => (i >= from && i < to ? 90 : 62 + (i % 2) / 10));
-    expect(wild(20, 22)).toMatchObject({ setAside: 2 });
-    expect(wild(20, 22)?.spreadMm).toBeCloseTo(0.1, 9);
-    expect(wild(20, 23)).toMatchObject({ setAside: 0 });
-    expect(wild(20, 23)?.spreadMm).toBeCloseTo(28, 9);
+  test('tells when it opens, when it shuts, and when it will not be reached', () => {
+    const towards = (endC: number, nowC: number) => ({
+      ...at(nowC),
+      approach: { tUs: 20_000_000, uK: 0.05, ways: [{ endC, aK: nowC - endC, uAK: 0.2, tauS: 100, weight: 1 }] },
+    });
+    // 100 ln((60 − 40)/(60 − 46)) = 35.7 s to the lower limit; 100 ln(10/6) = 51 s from 50 °C to the upper one.
+    expect(gate('window', towards(60, 40)).toGo?.s).toBeCloseTo(35.7, 0);
+    expect(gate('window', towards(60, 50)).shutsIn?.s).toBeCloseTo(51, 0);
+    const short = gate('window', towards(44, 40));
+    expect(short.toGo).toBeNull();
+    expect(short.words).toContain('will not get there at this rate');
+    // 100 ln((60 − 20)/(54 − 20)) = 16.3 s until it has cooled down to the window.
+    expect(gate('window', towards(20, 60)).toGo?.s).toBeCloseTo(16.3, 0);
   });
 });
 
-describe('the drift', () => {
-  // 0.2 s steps: a slope of 2 mm/min is 2/300 mm a step, exactly, without doubt about it.
-  const rising = (mmPerMin: number, noise = 0) => ({
-    calm: watched((i) => 62 + (mmPerMin * i) / 300 + (i % 2 === 0 ? noise : -noise)),
+describe('the surface', () => {
+  test('is calm up to its limit, and stays so a little above it', () => {
+    expect(gate('calm', calm({ swingMm: 1.4 })).open).toBe(true);
+    expect(gate('calm', calm({ swingMm: 1.7 }))).toMatchObject({ open: false, why: 'waves', limit: 1.5 });
+    expect(gate('calm', calm({ swingMm: 1.7 }), ALL_OPEN).open).toBe(true);
+    expect(gate('calm', calm({ swingMm: 2 }), ALL_OPEN).open).toBe(false);
   });
 
-  test('is judged with the doubt about it: surely small to open, surely large to shut', () => {
-    expect(gate('drift', rising(1.9)).open).toBe(true);
-    expect(gate('drift', rising(2.1)).open).toBe(false);
-    expect(gate('drift', rising(1.9, 0.2)).open).toBe(false);
-    expect(gate('drift', rising(2.1, 0.2), ALL_OPEN).open).toBe(true);
-    expect(gate('drift', rising(4, 0.2), ALL_OPEN).open).toBe(false);
+  test('has settled up to the tolerance, and stays so a little above it', () => {
+    expect(gate('settled', calm({ boundMm: 0.9 }))).toMatchObject({ open: true, why: 'settled', limit: 1 });
+    expect(gate('settled', calm({ boundMm: 1.1 })).open).toBe(false);
+    expect(gate('settled', calm({ boundMm: 1.1 }), ALL_OPEN).open).toBe(true);
+    expect(gate('settled', calm({ boundMm: 1.4 }), ALL_OPEN).open).toBe(false);
   });
 
-  test('says which way', () => {
-    expect(gate('drift', rising(5))).toMatchObject({ why: 'rising' });
-    expect(gate('drift', rising(-5))).toMatchObject({ why: 'falling' });
-  });
-});
-
-describe('watched', () => {
-  test('counts only what was measured within the window', () => {
-    const late = watched(
-      () => 62,
-      (i) => (i < 30 ? 45 : 47),
+  test('says whether it moves or was only watched too short, in one number against one limit', () => {
+    expect(gate('settled', calm({ boundMm: 2, restMm: -1.5, uRestMm: 0.2 }))).toMatchObject({
+      why: 'rising',
+      value: 2,
+    });
+    expect(gate('settled', calm({ boundMm: 2, restMm: 1.5, uRestMm: 0.2 })).why).toBe('falling');
+    const short = gate('settled', calm({ boundMm: 2, restMm: 0.1, uRestMm: 0.8 }));
+    expect(short.why).toBe('too-short');
+    expect(short.words).toBe(
+      'The level looks settled, but was watched too short to be sure: it may have 2.00 mm to go, 1.00 mm allowed.',
     );
-    expect(late?.spanUs).toBeGreaterThanOrEqual(6e6);
-    expect(late?.countedUs).toBe(2e6);
-    expect(gate('watched', { calm: late })).toMatchObject({ open: false, value: 2, limit: 6, toGo: { s: 4 } });
+    expect(gate('settled', calm({ boundMm: 2, changedUs: 19_000_000 })).why).toBe('changed');
+  });
+
+  test('of two doubtful values, or one that lasts, and of a value overdue, is said to be unclear', () => {
+    const doubtful = (count: number, forUs: number, stepUs: number, overdue = false) => ({
+      doubtful: { count, forUs, stepUs, overdue },
+    });
+    expect(gate('settled', doubtful(1, 200_000, 200_000)).open).toBe(true);
+    expect(gate('settled', doubtful(2, 200_000, 200_000)).why).toBe('unclear');
+    expect(gate('settled', doubtful(1, 0, 2_000_000)).why).toBe('unclear');
+    expect(gate('settled', doubtful(0, 0, 2_000_000, true)).why).toBe('overdue');
+  });
+});
+
+describe('air in the fluid', () => {
+  const heard = (useful: (i: number) => boolean, strength: (i: number) => number | null, n = 600) => {
+    const air = emptyAir();
+    for (let i = 0; i < n; i++) hearEcho(air, i * 200_000, useful(i), strength(i), 200_000);
+    return air;
+  };
+
+  test('shows as echoes that are lost, together or scattered', () => {
+    const together = {
+      air: heard(
+        (i) => i < 597,
+        () => null,
+      ),
+    };
+    expect(gate('air', together, ALL_OPEN)).toMatchObject({ open: false, why: 'echoes-lost' });
+    const scattered = {
+      air: heard(
+        (i) => i % 2 === 0,
+        () => null,
+      ),
+    };
+    expect(gate('air', scattered, ALL_OPEN).open).toBe(false);
+    expect(
+      gate('air', {
+        air: heard(
+          (i) => i % 20 !== 0,
+          () => null,
+        ),
+      }).open,
+    ).toBe(true);
+  });
+
+  test('shows as values that do not come at all', () => {
+    const air = heard(
+      () => true,
+      () => null,
+    );
+    hearEcho(air, 600 * 200_000 + 2_000_000, true, null, 200_000);
+    expect(air.lostShare).toBeGreaterThan(0.1);
+    expect(isAiry(air)).toBe(true);
+  });
+
+  test('shows as an echo that fades, not as one that always was weak', () => {
+    const fading = {
+      air: heard(
+        () => true,
+        (i) => (i < 500 ? 80 : 50),
+      ),
+    };
+    expect(gate('air', fading, ALL_OPEN)).toMatchObject({ open: false, why: 'echo-fading' });
+    expect(
+      gate('air', {
+        air: heard(
+          () => true,
+          () => 50,
+        ),
+      }).open,
+    ).toBe(true);
+  });
+});
+
+describe('a sensor that is stuck', () => {
+  const repeats = (values: (i: number) => number, n: number) => {
+    const stuck = emptyStuck();
+    for (let i = 0; i < n; i++) hearRepeat(stuck, i * 200_000, values(i), 50);
+    return stuck;
+  };
+
+  test('is told from one that is coarse', () => {
+    const noise = gaussian(8);
+    const fine = (i: number) => (i < 300 ? Math.round(100 * (62 + 0.1 * noise())) : 6200);
+    expect(isUnlikely(repeats(fine, 300))).toBe(false);
+    expect(isUnlikely(repeats(fine, 330))).toBe(true);
+    const coarse = gaussian(9);
+    expect(isUnlikely(repeats(() => Math.round(2 * (62.1 + 0.05 * coarse())), 3000))).toBe(false);
+  });
+
+  test('shows on a coarse sensor when the temperature should have moved it', () => {
+    const stuck = repeats(() => 62, 100);
+    expect(isDeaf(stuck, 52, 0.25, 0.5, 1)).toBe(false);
+    expect(isDeaf(stuck, 60, 0.25, 0.5, 1)).toBe(true);
+  });
+
+  test('or at the end of its range shuts the gate, and says so', () => {
+    expect(gate('answers', { atEnd: true })).toMatchObject({ open: false, why: 'at-end' });
+  });
+
+  test('shuts the gate with how long', () => {
+    expect(gate('answers', { stuckUs: 4_500_000 })).toMatchObject({ open: false, why: 'stuck', value: 4.5, unit: 's' });
   });
 });
 

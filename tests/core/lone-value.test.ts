@@ -6,7 +6,7 @@ import { CoreRig, noise } from '../support/core-rig.ts';
 /** The positions of the values that stood alone. */
 function lone(values: readonly number[], resolution = 0.01): number[] {
   const state = nothingLone();
-  return values.flatMap((value, i) => (standsAlone(state, value, resolution, i) ? [i] : []));
+  return values.flatMap((value, i) => (standsAlone(state, value, resolution) ? [i] : []));
 }
 
 const random = noise(11);

@@ -86,8 +86,10 @@ describe('a target taken from a reading of the job', () => {
     const { judged } = rig.outcomes('verdict')[0]?.verdict ?? expect.fail();
     const reading = rig.outcomes('reading')[1]?.reading ?? expect.fail();
     expect(judged?.differenceMm).toBeCloseTo(0.3, 1);
-    // Two fittings of 0.1 mm, and little else.
-    expect((judged?.U95Mm ?? 0) / (judged?.coverageFactor ?? 1)).toBeCloseTo(0.1 * Math.sqrt(2), 2);
+    // Two fittings of 0.1 mm, and how well each had settled.
+    const u = (judged?.U95Mm ?? 0) / (judged?.coverageFactor ?? 1);
+    expect(u).toBeGreaterThan(0.1 * Math.sqrt(2));
+    expect(u).toBeLessThan(0.2);
     expect(reading.U95Mm / reading.coverageFactor).toBeGreaterThan(0.12);
   });
 

@@ -1,14 +1,7 @@
 /** A bench that is only what the feed needs of one: events are added by hand, and every event number can be checked. */
 import { CLIENT_EXAMPLES, SERVER_EXAMPLES } from '../../src/feed/examples.ts';
-import type {
-  ActionResult,
-  EventMessage,
-  FeedSource,
-  Hello,
-  History,
-  Live,
-  Snapshot,
-} from '../../src/feed/messages.ts';
+import type { ActionResult, EventMessage, Hello, History, Live, Snapshot } from '../../src/feed/messages.ts';
+import type { FeedSource } from '../../src/feed/source.ts';
 
 type Request = Parameters<FeedSource['act']>[0];
 

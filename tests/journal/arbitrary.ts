@@ -218,6 +218,17 @@ const OUTCOMES: { readonly [K in Outcome['kind']]: fc.Arbitrary<Body<Outcome, K>
     kind: fc.constant('ready' as const),
     ready: fc.boolean(),
     shut: fc.array(fc.constantFrom(...GATE_IDS), { maxLength: 6 }),
+    numbers: fc.option(
+      record({
+        driftMmPerMin: number,
+        uDriftMmPerMin: number,
+        noiseMm: number,
+        used: count,
+        effective: number,
+        setAsideShare: number,
+        boundMm: number,
+      }),
+    ),
   }),
   reading: record({ kind: fc.constant('reading' as const), reading }),
   action: record({

@@ -24,8 +24,9 @@ export const BENCH: BenchDescription = {
     referenceC: 40,
     referenceFrom: 'bench',
     compensation: { kind: 'slope', mmPerK: 0.31, uMmPerK: 0.02 },
-    steady: { overUs: 10_000_000, spreadMm: 0.4, driftMmPerMin: 0.2 },
     match: null,
+    probeLag: { s: 6, uS: 1.5 },
+    steady: { toleranceMm: 0.4, confidence: 0.99, wavesMm: 0.6, settlingUs: 20_000_000, longestUs: 120_000_000 },
   },
   fluid: null,
   vessel: null,
@@ -85,7 +86,10 @@ export class Scenario {
       carried: opened?.carried ?? NOTHING_CARRIED,
       calibrations: [],
     } satisfies Omit<InputOf<'run-start'>, 'seq' | 'tUs'>;
-    const entries = [this.input(start), this.outcome({ kind: 'ready', ready: false, shut: ['fresh', 'record'] })];
+    const entries = [
+      this.input(start),
+      this.outcome({ kind: 'ready', ready: false, shut: ['fresh', 'record'], numbers: null }),
+    ];
     entries.push(this.wall('start', FIRST_UTC_MS + this.run * 86_400_000));
     return { run: this.run, entries, points: [] };
   }

@@ -98,7 +98,7 @@ describe('Times', () => {
 
 describe('Codes', () => {
   it('have words, and stand for themselves where this page does not know them', () => {
-    expect(gateName('drift')).toBe('Steady level');
+    expect(gateName('settled')).toBe('Level settled');
     expect(gateName('moon')).toBe('moon');
     expect(discardWords('bad-number')).toBe('not a number');
     expect(discardWords('moon')).toBe('moon');

@@ -22,7 +22,7 @@ describe('The large state', () => {
   it('puts the gate first that holds up all others, in whatever order they come', () => {
     const live = stale(T0);
     live.gates.reverse();
-    expect(shutGates(live).map((g) => g.id)).toEqual(['fresh', 'window', 'drift']);
+    expect(shutGates(live).map((g) => g.id)).toEqual(['fresh', 'window', 'settled']);
   });
 
   it('is announced without a countdown, so that it is spoken once a change', () => {

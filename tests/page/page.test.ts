@@ -74,7 +74,7 @@ describe.skipIf(NO_BROWSER)(`The page${NEEDS_BROWSER}`, () => {
     expect(await textOf(state.locator('.countdown'))).toMatch(/about 0:40 to go\s+0:30–0:55/);
     expect(await textOf(page.locator('[role=status][aria-live]'))).toMatch(/WAIT .*Temperature window/);
     expect(await textOf(page.locator('[data-gate=window]'))).toMatch(/Shut[\s\S]*41.6\s°C[\s\S]*limit 45.0\s°C/);
-    expect(await textOf(page.locator('[data-gate=spread]'))).toMatch(/Open/);
+    expect(await textOf(page.locator('[data-gate=calm]'))).toMatch(/Open/);
     expect(await page.title()).toMatch(/^WAIT/);
 
     play.live = () => waiting(Date.now(), 12);
@@ -276,7 +276,7 @@ describe.skipIf(NO_BROWSER)(`The page${NEEDS_BROWSER}`, () => {
 
   it('speaks of a match only in a job, on a bench with a tolerance', async () => {
     const play = new Play();
-    play.over = { bench: { ...BENCH, toleranceMm: null } };
+    play.over = { bench: { ...BENCH, matchToleranceMm: null } };
     const visit = await opened(play);
     expect(await visit.page.locator('.match').count()).toBe(0);
     await visit.end();

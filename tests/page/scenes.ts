@@ -25,10 +25,9 @@ export const BENCH: Snapshot['bench'] = {
   windowHighC: 55,
   referenceC: 50,
   machineStates: [],
-  spreadMm: 0.5,
-  driftMmPerMin: 0.4,
-  overS: 20,
-  toleranceMm: 1,
+  matchToleranceMm: 1,
+  toleranceMm: 0.5,
+  wavesMm: 0.75,
 };
 
 /** °C of the tank, `s` seconds from now, on its way through `nowC`. */
@@ -43,7 +42,18 @@ function ripple(s: number, size: number): number {
 }
 
 function gate(id: Gate['id'], open: boolean, words: string, over: Partial<Gate> = {}): Gate {
-  return { id, open, why: open ? 'open' : 'shut', words, value: null, limit: null, unit: '1', toGo: null, ...over };
+  return {
+    id,
+    open,
+    why: open ? 'open' : 'shut',
+    words,
+    value: null,
+    limit: null,
+    unit: '1',
+    toGo: null,
+    shutsIn: null,
+    ...over,
+  };
 }
 
 const healthy: Live['instruments'] = {
@@ -107,16 +117,17 @@ export function waiting(utcMs: number, toGoS = 38): Live {
       unit: 'Cel',
       toGo: { s: toGoS, lowS: toGoS * 0.82, highS: toGoS * 1.4 },
     }),
-    gate('watched', true, 'The level was watched for 20.0 s.', { value: 20, limit: 20, unit: 's' }),
-    gate('spread', true, 'The surface is calm: 0.21 mm between least and most.', {
+    gate('answers', true, 'The level sensor answers to what it sees.', { unit: 's' }),
+    gate('air', true, 'No sign of air: the echoes come in.', { value: 0, limit: 0.3 }),
+    gate('calm', true, 'The surface is calm: waves of 0.21 mm.', {
       value: 0.21,
-      limit: 0.5,
+      limit: 0.75,
       unit: 'mm',
     }),
-    gate('drift', false, 'The level rises by 0.62 mm/min, 0.40 mm/min allowed.', {
+    gate('settled', false, 'The level still rises: up to 0.62 mm to go, 0.50 mm allowed.', {
       value: 0.62,
-      limit: 0.4,
-      unit: 'mm/min',
+      limit: 0.5,
+      unit: 'mm',
     }),
   ]);
 }
@@ -126,13 +137,18 @@ export function ready(utcMs: number): Live {
     gate('fresh', true, 'Temperature and level are coming in.', { value: 0.1, limit: 1.5, unit: 's' }),
     gate('record', true, 'The record is being kept.'),
     gate('window', true, '48.3 °C is within 45.0 to 55.0 °C.', { value: 48.3, limit: 55, unit: 'Cel' }),
-    gate('watched', true, 'The level was watched for 20.0 s.', { value: 20, limit: 20, unit: 's' }),
-    gate('spread', true, 'The surface is calm: 0.18 mm between least and most.', {
+    gate('answers', true, 'The level sensor answers to what it sees.', { unit: 's' }),
+    gate('air', true, 'No sign of air: the echoes come in.', { value: 0, limit: 0.3 }),
+    gate('calm', true, 'The surface is calm: waves of 0.18 mm.', {
       value: 0.18,
+      limit: 0.75,
+      unit: 'mm',
+    }),
+    gate('settled', true, 'The level has settled: within 0.12 mm of where it comes to rest, 0.50 mm allowed.', {
+      value: 0.12,
       limit: 0.5,
       unit: 'mm',
     }),
-    gate('drift', true, 'The level holds: 0.12 mm/min.', { value: 0.12, limit: 0.4, unit: 'mm/min' }),
   ]);
 }
 
@@ -266,7 +282,11 @@ export function readingEvent(event: number, utcMs: number, over: Partial<Reading
 
 export function readyEvent(event: number, utcMs: number, isReady: boolean): EventMessage {
   const utc = new Date(utcMs).toISOString();
-  return { type: 'event', utc, outcome: { kind: 'ready', ...numbered(event, utcMs), ready: isReady, shut: [] } };
+  return {
+    type: 'event',
+    utc,
+    outcome: { kind: 'ready', ...numbered(event, utcMs), ready: isReady, shut: [], numbers: null },
+  };
 }
 
 /** The last minutes up to `nowMs` at one point a second, with a hole of half a minute where the cable was out. */

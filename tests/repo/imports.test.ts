@@ -143,7 +143,7 @@ test('no file is dead: the product is reached from its entries, simulators and h
     /^src\/main\.ts$|^src\/page\/main\.tsx$|-worker\.ts$|^tests\/repo\/write-docs\.ts$|^src\/(page|config)\/.*\.d\.ts$/,
   );
   const everything = reachedFrom(
-    /\.test\.ts$|^src\/main\.ts$|^src\/page\/|^src\/config\/.*\.d\.ts$|-worker\.ts$|^tests\/(performance|soak)\/main\.ts$|^tests\/fixtures\/make-golden\.ts$|^tests\/repo\/write-docs\.ts$|-child\.ts$/,
+    /\.test\.ts$|^src\/main\.ts$|^src\/page\/|^src\/config\/.*\.d\.ts$|-worker\.ts$|^tests\/(performance|performance\/ready|soak)\/main\.ts$|^tests\/fixtures\/make-golden\.ts$|^tests\/repo\/write-docs\.ts$|-child\.ts$/,
   );
   // The memory twin is part of the link contract, and only tests and later rooms plug it in.
   const excepted = ['src/links/memory.ts'];

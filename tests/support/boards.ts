@@ -69,7 +69,7 @@ measure:
   window: 46 °C to 54 °C
   reference: 50 °C
   compensation: { slope: 0.25 mm/K, uncertainty: 0.03 mm/K }
-  steady: { over: ${3 * everyOf} ms, spread: 1 mm, drift: 60 mm/min }
+  steady: { tolerance: 20 mm }
 `;
   }
 }

@@ -15,7 +15,6 @@ import { takeReading } from '../reading.ts';
 import { type State, stateAtRunStart } from '../state.ts';
 import type { Calm } from '../steadiness.ts';
 import { ALGORITHM_VERSION, SCHEMA_VERSION } from '../version.ts';
-import { meanRange } from './range.ts';
 
 /** Where it is read; null takes what is usual for the bench. */
 export interface Place {
@@ -27,18 +26,18 @@ export interface Expected {
   readonly reading: Reading;
   readonly levelMm: number;
   readonly temperatureC: number;
-  /** As much as the gates still let through. */
+  /** As much as a reading waits for. */
   readonly noiseMm: number;
   readonly values: number;
-  readonly driftMmPerMin: number;
   /** Values taken for what the laws lean on, besides level and temperature. */
   readonly others: readonly { readonly channel: string; readonly value: number; readonly unit: string }[];
 }
 
-/**
- * Ready at the reference temperature (or as near to it as the window lets), as restless as spread and drift may just be:
- * no reading of this bench is noisier. The noise is that whose range over the window is the allowed spread on average.
- */
+/** A reading waits until its noise is below this share of the tolerance, for as long as that helps. */
+const NOISE_SHARE = 0.06;
+const VALUES = 30;
+
+/** Ready at the reference temperature (or as near to it as the window lets), as noisy as a reading waits for. */
 export function expectedReading(
   stated: BenchDescription,
   place: Place,
@@ -65,24 +64,31 @@ export function expectedReading(
   know(state, temperature, temperatureC);
   know(state, level, levelMm);
 
-  const values = Math.floor(steady.overUs / level.intervalUs) + 1;
-  const noiseMm = steady.spreadMm / meanRange(values);
+  const noiseMm = NOISE_SHARE * steady.toleranceMm * Math.sqrt(VALUES);
   const point = { seq: 0, tUs: 0, mm: levelMm, rawMm: levelMm, temperatureC };
   const calm: Calm = {
-    spanUs: steady.overUs,
-    countedUs: steady.overUs,
-    used: values,
+    spanUs: VALUES * level.intervalUs,
+    used: VALUES,
     setAside: 0,
-    spreadMm: steady.spreadMm,
-    driftMmPerMin: steady.driftMmPerMin,
+    driftMmPerMin: 0,
     uDriftMmPerMin: 0,
     meanMm: levelMm,
     meanRawMm: levelMm,
     meanTemperatureC: temperatureC,
     noiseMm,
-    effective: values,
+    effective: VALUES,
     first: point,
-    last: { ...point, tUs: steady.overUs },
+    last: { ...point, tUs: VALUES * level.intervalUs },
+    levelMm,
+    restMm: 0,
+    uRestMm: 0,
+    boundMm: 0,
+    meanAboveRestMm: 0,
+    uMeanAboveRestMm: 0,
+    swingMm: 0,
+    wildShare: 0,
+    changedUs: null,
+    settled: null,
   };
   const reading = takeReading(calm, {
     id: 1,
@@ -101,10 +107,11 @@ export function expectedReading(
     machineState: machineWords(machineOn(bench, NOTHING_CARRIED.machine)),
     certificates: certificateIds(calibrations, [level.id, temperature.id]),
     zeroDrift: null,
+    fluidKPerS: 0,
     level: measured(state, level, levelMm, temperature.id),
     temperature: measured(state, temperature, temperatureC, temperature.id),
   });
-  return { reading, levelMm, temperatureC, noiseMm, values, driftMmPerMin: steady.driftMmPerMin, others };
+  return { reading, levelMm, temperatureC, noiseMm, values: VALUES, others };
 }
 
 const UNITS: Readonly<Record<ChannelDescription['quantity'], string>> = {

@@ -13,7 +13,7 @@ import { ADDED } from '../../reference/gum.ts';
 import { drawError, halfWidth, uniforms } from '../../support/draws.ts';
 import { echoBench, plainBench, SOUND } from '../../support/virtual-bench.ts';
 
-const DRAWS = 80_000;
+const DRAWS = 400_000;
 
 function drawn(seed: number, model: (draw: (line: BudgetLine) => number) => number): number[] {
   const uniform = uniforms(seed);
@@ -52,7 +52,7 @@ function readingModel(bench: BenchDescription, levelMm: number, temperatureC: nu
     const c =
       speed(0, 0, tC) + draw('speed of sound (level)') + draw('temperature coefficient of the speed of sound (level)');
     const raw = law.at(signal, { soundMPerS: c }).value;
-    const own = ['repeatability', 'drift over the window', 'level resolution', 'level instrument'];
+    const own = ['repeatability', 'settling', 'level resolution', 'level instrument'];
     const level = own.reduce((sum, name) => sum + draw(name), raw);
     const slope = { ...compensation, mmPerK: compensation.mmPerK + draw('compensation slope') };
     const place = { levelMm: level, vesselC: tC, circuitC: tC, circuitState: 'none', referenceC };

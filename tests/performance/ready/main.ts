@@ -1,0 +1,48 @@
+/**
+ * Is ready right? Ours, what a shop would write itself and an oracle on seeded benches.
+ *   --benches 3000   more of them
+ *   --tune           the seeds for tuning, never those of the report; nothing is written
+ *   --only 17        one bench as a timeline
+ */
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { parseArgs } from 'node:util';
+import { ALGORITHM_VERSION } from '../../../src/core/version.ts';
+import { ROOT } from '../../repo/house.ts';
+import { mix } from './mix.ts';
+import { evaluate } from './one-bench.ts';
+import { page } from './page.ts';
+import { scoreAll } from './pool.ts';
+import { report, worst } from './report.ts';
+import { timeline } from './timeline.ts';
+
+const REPORT_SEED = 1;
+const TUNE_SEED = 1_000_001;
+
+const { values } = parseArgs({
+  options: {
+    benches: { type: 'string', default: '300' },
+    tune: { type: 'boolean', default: false },
+    only: { type: 'string' },
+  },
+});
+if (values.only !== undefined) {
+  process.stdout.write(timeline(await evaluate(whole('--only', values.only))));
+} else {
+  const count = whole('--benches', values.benches);
+  const first = values.tune ? TUNE_SEED : REPORT_SEED;
+  const seeds = Array.from({ length: count }, (_, i) => first + i);
+  const scores = await scoreAll(seeds, (done) => {
+    if (done % 50 === 0) process.stderr.write(`${done} of ${count}\n`);
+  });
+  const text = `${count} benches, seeds ${first} to ${first + count - 1} (${values.tune ? 'for tuning' : `for the report; tuned on seeds from ${TUNE_SEED}`}), algorithm ${ALGORITHM_VERSION}.\n\n${mix(scores)}\n\n${report(scores)}\n`;
+  process.stdout.write(text);
+  process.stderr.write(worst(scores));
+  if (!values.tune && count >= 300) writeFileSync(join(ROOT, 'docs/ready-bench.md'), page(text));
+}
+
+function whole(option: string, text: string): number {
+  const value = Number(text);
+  if (!(Number.isInteger(value) && value > 0)) throw new Error(`${option} takes a whole number above 0, not "${text}"`);
+  return value;
+}
