@@ -144,6 +144,13 @@ export const measureSchema = z.strictObject({
     example: '{ time: 8 s, uncertainty: 2 s }',
     otherwise: 'the probe is taken to follow at once',
   }),
+  'stem-error': key(quantity('difference', { above: '0 K' }, '0.4 K').optional(), {
+    meaning:
+      'The standard uncertainty of what the probe is off because heat runs along its stem: for a probe that dips in by less than ten of its diameters. One warm-up cannot tell it from the lag, so it is stated.',
+    form: 'a temperature difference above 0',
+    example: '0.4 K',
+    otherwise: 'the probe is taken to be as warm as the fluid around it',
+  }),
   steady: key(steadySchema, {
     meaning: 'When the level counts as settled.',
     form: 'the key tolerance, and if need be confidence, waves, settling, longest',

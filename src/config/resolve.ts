@@ -53,6 +53,7 @@ export function resolveBench({ head, instruments, channels, fluid, vessel }: Com
       referenceFrom: fixed ? 'bench' : FIRST_READING,
       compensation: resolveCompensation(measure.compensation),
       probeLag: { s: (measure['probe-lag']?.time ?? 0) / 1e6, uS: (measure['probe-lag']?.uncertainty ?? 0) / 1e6 },
+      ...(measure['stem-error'] === undefined ? {} : { uStemK: measure['stem-error'] }),
       steady: steadyOf(measure.steady),
       match: measure.match === undefined ? null : resolveMatch(measure.match),
       ...(measure['zero-limit'] === undefined ? {} : { zeroLimitMm: measure['zero-limit'] }),

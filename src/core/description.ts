@@ -187,6 +187,8 @@ export interface MeasureDescription {
   readonly compensation: CompensationDescription;
   /** How the probe follows the fluid: time constant and its standard uncertainty; 0 where it is not known to lag. */
   readonly probeLag: { readonly s: number; readonly uS: number };
+  /** Standard uncertainty of what the probe shows too little or too much by heat along its stem, K; absent: none. */
+  readonly uStemK?: number;
   readonly steady: SteadyDescription;
   /** When a level counts as matched; null where nothing is to be matched. */
   readonly match: MatchDescription | null;

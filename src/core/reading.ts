@@ -105,6 +105,14 @@ function budgetOf(calm: Calm, context: ReadingContext): BudgetLine[] {
       sensitivity: perK * context.fluidKPerS,
       shared: 'lag of the probe',
     }),
+    ...(bench.measure.uStemK === undefined
+      ? []
+      : [
+          line('stem of the probe', normal(bench.measure.uStemK, 'K'), {
+            sensitivity: perK,
+            shared: 'stem of the probe',
+          }),
+        ]),
     ...at.leans.map(({ name, u, unit, perUnit, shared }) =>
       line(name, normal(u, unit), { sensitivity: perUnit, shared }),
     ),

@@ -103,6 +103,7 @@ test('the example is a bench without mistakes', () => {
         },
         zeroLimitMm: 0.3,
         probeLag: { s: 6, uS: 2 },
+        uStemK: 0.2,
         steady: {
           toleranceMm: 1,
           confidence: 0.98,

@@ -96,3 +96,19 @@ describe('Between two readings of one bench', () => {
     );
   });
 });
+
+test('the stem of a probe moves the level as its temperature does, and cancels between two readings', () => {
+  const bench = { ...plainBench, measure: { ...plainBench.measure, uStemK: 0.4 } };
+  const { reading } = expectedReading(bench, { levelMm: 62, temperatureC: 53 });
+  const stem = reading.budget.find(({ component }) => component === 'stem of the probe');
+  const probe = reading.budget.find(({ component }) => component === 'temperature instrument');
+  expect(stem).toMatchObject({ u: 0.4, unit: 'K', sensitivity: probe?.sensitivity });
+  expect(stem?.contributionMm).toBeGreaterThan(0.05);
+  const found = match(reading, { ...reading, id: 2 });
+  const left = found.comparable
+    ? found.difference.budget.find(({ component }) => component === 'stem of the probe')
+    : null;
+  expect(left?.contributionMm).toBe(0);
+  const without = expectedReading(plainBench, { levelMm: 62, temperatureC: 53 }).reading;
+  expect(without.budget.map(({ component }) => component)).not.toContain('stem of the probe');
+});
