@@ -1,16 +1,17 @@
 /** What the technician can ask for: a reading now, a note for the record. The name is typed once and kept. */
 import { useId, useRef, useState } from 'preact/hooks';
+import type { ActionBody } from '../core/events.ts';
 import { keepActor, keptActor } from './browser.ts';
 import type { Desk } from './desk.ts';
 import { unitSign } from './format.ts';
 import type { Asking, View } from './state.ts';
+import { TextField } from './text-field.tsx';
 import { acceptedWords, WORDS } from './words.ts';
 
 export function ActionPanel({ desk, view }: { readonly desk: Desk; readonly view: View }) {
   const [actor, setActor] = useState(keptActor);
   const [typing, setTyping] = useState(actor === '');
   const [hint, setHint] = useState('');
-  const [note, setNote] = useState('');
   const nameField = useRef<HTMLInputElement>(null);
   const connected = view.link === 'live';
   const ready = connected && view.live?.ready === true;
@@ -31,23 +32,23 @@ export function ActionPanel({ desk, view }: { readonly desk: Desk; readonly view
     return name;
   }
 
-  function take(): void {
+  /** Under the actor's name; whether it was sent. */
+  function ask(body: ActionBody): boolean {
     const name = named();
-    if (name !== null && !desk.act(name, { type: 'take-reading' })) setHint(WORDS.takeLost);
-  }
-
-  function keepNote(event: Event): void {
-    event.preventDefault();
-    const text = note.trim();
-    const name = text === '' ? null : named();
-    if (name === null) return;
-    if (desk.act(name, { type: 'note', text })) setNote('');
-    else setHint(WORDS.takeLost);
+    if (name === null) return false;
+    const sent = desk.act(name, body);
+    if (!sent) setHint(WORDS.takeLost);
+    return sent;
   }
 
   return (
     <section class="actions">
-      <button type="button" class={ready ? 'take ready' : 'take'} disabled={!connected} onClick={take}>
+      <button
+        type="button"
+        class={ready ? 'take ready' : 'take'}
+        disabled={!connected}
+        onClick={() => ask({ type: 'take-reading' })}
+      >
         {view.asking?.status === 'sent' && connected ? WORDS.taking : WORDS.take}
       </button>
       <p class={hint !== '' || view.asking !== null ? 'answer said' : 'answer'} role="status">
@@ -78,13 +79,7 @@ export function ActionPanel({ desk, view }: { readonly desk: Desk; readonly view
           key={id}
           label={WORDS.typed(id, unitSign(unit))}
           disabled={!connected}
-          onKeep={(value) => {
-            const name = named();
-            if (name === null) return false;
-            const sent = desk.act(name, { type: 'type-value', channel: id, value });
-            if (!sent) setHint(WORDS.takeLost);
-            return sent;
-          }}
+          onKeep={(value) => ask({ type: 'type-value', channel: id, value })}
         />
       ))}
       {view.bench !== null && view.bench.machineStates.length > 0 && (
@@ -92,27 +87,47 @@ export function ActionPanel({ desk, view }: { readonly desk: Desk; readonly view
           states={view.bench.machineStates}
           stated={view.machine?.stated ?? ''}
           disabled={!connected}
-          onChoose={(state) => {
-            const name = named();
-            if (name !== null && !desk.act(name, { type: 'state-machine', state })) setHint(WORDS.takeLost);
-          }}
+          onChoose={(state) => ask({ type: 'state-machine', state })}
         />
+      )}
+      {!ready && (
+        <details>
+          <summary>{WORDS.anyway.open}</summary>
+          <p class="target">{WORDS.anyway.what}</p>
+          <TextField
+            label={WORDS.anyway.reason}
+            button={WORDS.anyway.take}
+            most={500}
+            disabled={!connected}
+            onKeep={(anyway) => ask({ type: 'take-reading', anyway })}
+          />
+        </details>
+      )}
+      {view.job === null ? (
+        <details>
+          <summary>{WORDS.jobs.start}</summary>
+          <TextField
+            label={WORDS.jobs.label}
+            button={WORDS.jobs.begin}
+            most={200}
+            disabled={!connected}
+            onKeep={(label) => ask({ type: 'start-job', label })}
+          />
+        </details>
+      ) : (
+        <button type="button" class="quiet" disabled={!connected} onClick={() => ask({ type: 'close-job' })}>
+          {WORDS.jobs.close(view.job.label)}
+        </button>
       )}
       <details>
         <summary>{WORDS.noteAdd}</summary>
-        <form class="field" onSubmit={keepNote}>
-          <label for="note">{WORDS.note}</label>
-          <input
-            id="note"
-            maxLength={2000}
-            value={note}
-            autocomplete="off"
-            onInput={(event) => setNote(event.currentTarget.value)}
-          />
-          <button type="submit" disabled={!connected || note.trim() === ''}>
-            {WORDS.noteKeep}
-          </button>
-        </form>
+        <TextField
+          label={WORDS.note}
+          button={WORDS.noteKeep}
+          most={2000}
+          disabled={!connected}
+          onKeep={(text) => ask({ type: 'note', text })}
+        />
       </details>
     </section>
   );

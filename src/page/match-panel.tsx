@@ -1,10 +1,10 @@
 /** How the last reading stands to the target of the job, and what can be done about it. */
-import { useId, useState } from 'preact/hooks';
 import { keptActor } from './browser.ts';
 import type { Desk } from './desk.ts';
 import { amount } from './format.ts';
 import { Budget } from './reading-panel.tsx';
 import type { View } from './state.ts';
+import { TextField } from './text-field.tsx';
 import { WORDS } from './words.ts';
 
 /** Nothing where nothing is to be matched: no job, or a bench without a tolerance. */
@@ -69,28 +69,13 @@ function Told({ desk, verdict, connected }: Telling) {
 
 /** No reason, no acceptance. */
 function Accept({ desk, connected }: Omit<Telling, 'verdict'>) {
-  const [reason, setReason] = useState('');
-  const field = useId();
-  const given = reason.trim();
   return (
-    <form
-      class="field"
-      onSubmit={(event) => {
-        event.preventDefault();
-        if (given !== '' && desk.act(keptActor(), { type: 'accept', reason: given })) setReason('');
-      }}
-    >
-      <label for={field}>{WORDS.accept}</label>
-      <input
-        id={field}
-        maxLength={500}
-        value={reason}
-        autocomplete="off"
-        onInput={(event) => setReason(event.currentTarget.value)}
-      />
-      <button type="submit" disabled={!connected || given === '' || keptActor() === ''}>
-        {WORDS.acceptKeep}
-      </button>
-    </form>
+    <TextField
+      label={WORDS.accept}
+      button={WORDS.acceptKeep}
+      most={500}
+      disabled={!connected || keptActor() === ''}
+      onKeep={(reason) => desk.act(keptActor(), { type: 'accept', reason })}
+    />
   );
 }

@@ -122,6 +122,18 @@ export const WORDS = {
   acceptKeep: 'Accept',
   verdictBudget: 'Where this ± comes from',
 
+  anyway: {
+    open: 'Take a reading anyway',
+    what: 'It is marked as taken although not ready, with your reason, and its ± may be large.',
+    reason: 'Reason',
+    take: 'Take it anyway',
+  },
+  jobs: {
+    start: 'Start a job',
+    label: 'What the job is called',
+    begin: 'Start job',
+    close: (label: string) => `Close the job ${label}`,
+  },
   take: 'Take reading now',
   taking: 'Asking …',
   takeEarly: 'Refused until every gate is open.',

@@ -237,6 +237,42 @@ describe.skipIf(NO_BROWSER)(`The page${NEEDS_BROWSER}`, () => {
     await visit.end();
   });
 
+  it('starts and closes a job, states the machine, and asks for a reading anyway with a reason', async () => {
+    const play = new Play();
+    const done = (actionId: string) =>
+      ({
+        type: 'action-result',
+        actionId,
+        accepted: true,
+        refusal: null,
+        words: 'Done.',
+        revision: 13,
+        event: 41,
+      }) as const;
+    play.answers = [done, done, done, done];
+    play.over = { job: null, bench: { ...BENCH, machineStates: ['idling in park', 'idling in neutral'] } };
+    const visit = await opened(play, '');
+    const { page, feed } = visit;
+    await page.locator('#actor').fill('Ines');
+    await page.getByText('Keep name').click();
+    await page.getByText('Take a reading anyway').click();
+    expect(await page.getByText('Take it anyway').isDisabled()).toBe(true);
+    await page.getByLabel('Reason').fill('The customer leaves now');
+    await page.getByText('Take it anyway').click();
+    await page.getByLabel('The machine is now').selectOption('idling in neutral');
+    await page.getByText('Start a job').click();
+    await page.getByLabel('What the job is called').fill('Lift 4');
+    await page.getByRole('button', { name: 'Start job' }).click();
+    await expect.poll(() => feed.actions.length).toBe(3);
+    expect(feed.actions.map(({ body }) => body)).toEqual([
+      { type: 'take-reading', anyway: 'The customer leaves now' },
+      { type: 'state-machine', state: 'idling in neutral' },
+      { type: 'start-job', label: 'Lift 4' },
+    ]);
+    expect(visit.faults).toEqual([]);
+    await visit.end();
+  });
+
   it('tells a verdict plainly, and lets one that cannot be settled be accepted for a reason', async () => {
     const play = new Play();
     const utc = new Date().toISOString();
