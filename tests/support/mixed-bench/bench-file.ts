@@ -53,7 +53,8 @@ instruments:
   sender:
     driver: nmea
     link: ${links.sender}
-    every: 1 s
+    # other sentences stand between those that are wanted
+    every: 2 s
     signals:
       temp: { sentence: XDR, transducer: OIL, type: C, unit: C }
       level: { sentence: XDR, transducer: SUMP, type: D, unit: M }

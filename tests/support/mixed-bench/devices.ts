@@ -58,7 +58,14 @@ export abstract class Device {
     this.cable = cable;
   }
 
+  #over = false;
+
   abstract start(): void;
+  /** For good. */
+  stop(): void {
+    this.#over = true;
+  }
+
   /** Power off and on. */
   abstract restart(): void;
 
@@ -82,7 +89,9 @@ export abstract class Device {
   }
 
   protected after(us: number, run: () => void): void {
-    this.clock.at(this.clock.nowUs() + Math.round(us), run);
+    this.clock.at(this.clock.nowUs() + Math.round(us), () => {
+      if (!this.#over) run();
+    });
   }
 }
 
@@ -180,7 +189,7 @@ class Gauge extends Answerer {
   #heard = '';
 
   constructor(around: Surroundings) {
-    super('gauge', around, 2 * WITHIN_US);
+    super('gauge', around, 12 * WITHIN_US);
     this.#gauge = new HexGauge(around.random);
   }
 

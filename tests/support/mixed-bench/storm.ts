@@ -9,8 +9,9 @@ import { type Device, ModbusDevice, Talker } from './devices.ts';
 import type { Judge } from './judge.ts';
 
 const S = 1_000_000;
-/** Least time between two faults of one instrument: by then it must be well again. */
-const REST_US = 45 * S;
+
+/** An alarm of longer than this is one that no fault accounts for. */
+const RECOVERY_US = 20 * S;
 
 export interface StormOptions {
   readonly clock: Clock;
@@ -19,7 +20,9 @@ export interface StormOptions {
   readonly bench: BenchDescription;
   readonly running: () => RunningBench;
   readonly judge: Judge;
-  /** Usual time between two faults of one instrument. */
+  /** Least time between two faults of one instrument: by then it must be well again. */
+  readonly restUs: number;
+  /** What comes on top of it, usually. */
   readonly everyUs: number;
   /** How late anything may be noticed. */
   readonly slackUs: number;
@@ -28,7 +31,8 @@ export interface StormOptions {
 export class Storm {
   readonly counts: Record<string, number> = {};
   readonly #options: StormOptions;
-  #over = false;
+  #calm = false;
+  #standing = 0;
 
   constructor(options: StormOptions) {
     this.#options = options;
@@ -38,8 +42,14 @@ export class Storm {
     for (const device of this.#options.devices) this.#next(device, Random.of(this.#options.seed, `storm ${device.id}`));
   }
 
-  end(): void {
-    this.#over = true;
+  /** No further faults from here on, until it is told otherwise. */
+  calm(calm: boolean): void {
+    this.#calm = calm;
+  }
+
+  /** Faults that last. */
+  get standing(): number {
+    return this.#standing;
   }
 
   #after(us: number, run: () => void): void {
@@ -48,13 +58,21 @@ export class Storm {
   }
 
   #next(device: Device, random: Random): void {
-    this.#after(REST_US + random.uniform(0, 2 * this.#options.everyUs), () => {
-      if (this.#over) return;
-      if (this.#options.judge.alarmed(device.id)) this.#complain(device, 'has not come back since its last fault');
+    const { restUs, everyUs } = this.#options;
+    this.#after(restUs + random.uniform(0, 2 * everyUs), () => {
+      if (this.#calm) return this.#next(device, random);
+      // one that has just begun is of a board that restarts, or of a computer that slept
+      const { clock, judge } = this.#options;
+      if (judge.alarmed(device.id, clock.nowUs() - RECOVERY_US))
+        this.#complain(device, 'has not come back since its last fault');
       const faults = this.#faultsOf(device, random);
       const [name, run] = faults[random.integer(0, faults.length - 1)] as readonly [string, () => number];
       this.counts[name] = (this.counts[name] ?? 0) + 1;
-      this.#after(run(), () => this.#next(device, random));
+      this.#standing += 1;
+      this.#after(run(), () => {
+        this.#standing -= 1;
+        this.#next(device, random);
+      });
     });
   }
 

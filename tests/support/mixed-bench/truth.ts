@@ -5,6 +5,9 @@ interface Said {
   readonly value: number;
 }
 
+/** More than come within any time that is looked back. */
+const MOST_SAID = 30;
+
 export class Truth {
   readonly #said = new Map<string, Said[]>();
   readonly #damaged = new Map<string, number[]>();
@@ -20,7 +23,7 @@ export class Truth {
     const list = this.#said.get(key) ?? [];
     this.#said.set(key, list);
     list.push({ tUs, value });
-    while ((list[0]?.tUs ?? tUs) < tUs - 4 * this.#keptUs) list.shift();
+    while (list.length > MOST_SAID) list.shift();
   }
 
   damage(instrument: string, tUs: number): void {

@@ -25,7 +25,7 @@ const KEPT_US = 500_000;
 const SLEEPS_EVERY_US = 900 * S;
 
 const NOWHERE = '{ tcp: "127.0.0.1:1" }';
-const CELLAR = `{ ble: { address: "${CELLAR_ADDRESS}", notify: ["2a6e", "2a1c", "6f1c0001-3d52-4c1e-9a6e-0b7d5c2f8a11"] } }`;
+export const CELLAR_LINK = `{ ble: { address: "${CELLAR_ADDRESS}", notify: ["2a6e", "2a1c", "6f1c0001-3d52-4c1e-9a6e-0b7d5c2f8a11"] } }`;
 
 export interface Seen {
   readonly judge: Judge;
@@ -39,7 +39,7 @@ export interface Seen {
 
 export async function virtualRun(seed: number, hours: number): Promise<Seen> {
   const clock = virtualClock({ utcMs: Date.UTC(2031, 2, 4, 9, 0, 0) });
-  const links = Object.fromEntries(INSTRUMENTS.map((id) => [id, id === 'cellar' ? CELLAR : NOWHERE]));
+  const links = Object.fromEntries(INSTRUMENTS.map((id) => [id, id === 'cellar' ? CELLAR_LINK : NOWHERE]));
   const bench = mixedBench(links as Record<InstrumentId, string>);
   const truth = new Truth(KEPT_US);
   const judge = new Judge(bench, truth, 0);
@@ -74,7 +74,17 @@ export async function virtualRun(seed: number, hours: number): Promise<Seen> {
   const devices = makeDevices((id) => ({
     ...{ clock, truth, random: Random.of(seed, id), cable: cables.get(id) as Cable },
   }));
-  const storm = new Storm({ clock, seed, devices, bench, running: () => running, judge, everyUs: 120 * S, slackUs: 0 });
+  const storm = new Storm({
+    clock,
+    seed,
+    devices,
+    bench,
+    running: () => running,
+    judge,
+    restUs: 45 * S,
+    everyUs: 120 * S,
+    slackUs: 0,
+  });
   const random = Random.of(seed, 'sleep');
 
   const sleepAndWake = (): void => {
@@ -100,7 +110,7 @@ export async function virtualRun(seed: number, hours: number): Promise<Seen> {
   const early = await held();
   await runFor(clock, us - Math.round(us / 3));
   const late = await held();
-  storm.end();
+  storm.calm(true);
   const stopping = running.stop();
   await runFor(clock, 5 * S);
   await stopping;
