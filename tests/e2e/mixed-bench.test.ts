@@ -13,7 +13,7 @@ test(`${HOURS} virtual hours of eight instruments under faults: nothing invented
   const grownMB = (late.bytes - early.bytes) / 1e6;
   console.log(`seed ${SEED}, ${HOURS} virtual hours, ${entries} entries, ${events} events; ${JSON.stringify(tally)}`);
   console.log(
-    `faults: ${JSON.stringify(faults)}; ${grownMB.toFixed(2)} MB more, descriptors ${early.descriptors} to ${late.descriptors}`,
+    `seed ${SEED}, faults: ${JSON.stringify(faults)}; ${grownMB.toFixed(2)} MB more, descriptors ${early.descriptors} to ${late.descriptors}`,
   );
   expect(judge.faults).toEqual([]);
   expect(tally.good).toBeGreaterThan(HOURS * 3600 * 6);

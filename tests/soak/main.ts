@@ -26,6 +26,16 @@ const SOAKS = [
     file: 'tests/core/uncertainty/coverage.test.ts',
     env: { STILLWELL_BENCHES: '3000' },
   },
+  {
+    what: 'a mixed bench of eight instruments under faults, 24 virtual hours: no invented value, every gap marked, memory and descriptors flat',
+    file: 'tests/e2e/mixed-bench.test.ts',
+    env: { STILLWELL_VIRTUAL_HOURS: '24' },
+  },
+  {
+    what: 'the same bench on pseudo-terminals, sockets and a message bus, 20 real minutes',
+    file: 'tests/e2e/mixed-bench-real.test.ts',
+    env: { STILLWELL_REAL_MINUTES: process.env.STILLWELL_REAL_MINUTES ?? '20', STILLWELL_ALL: '1' },
+  },
 ] as const;
 
 function run(file: string, env: Readonly<Record<string, string>>): Promise<{ ok: boolean; text: string }> {

@@ -35,7 +35,7 @@ const S = 1_000_000;
 const SLACK_US = 1 * S;
 const KEPT_US = 500_000 + SLACK_US;
 /** After the last fault, until all speak again. */
-const RECOVERY_US = 40 * S;
+const RECOVERY_US = 30 * S;
 /** How often the computer seems to sleep. */
 const SLEEPS_EVERY_US = 120 * S;
 const OVER_TCP: ReadonlySet<InstrumentId> = new Set(['vat', 'panel']);
@@ -109,7 +109,7 @@ export async function realRun(seed: number, minutes: number): Promise<SeenInReal
   const devices = makeDevices((id) => ({
     ...{ clock, truth, random: Random.of(seed, id), cable: cables.get(id) as Cable },
   }));
-  const rates = { restUs: 25 * S, everyUs: 10 * S, slackUs: SLACK_US };
+  const rates = { restUs: 25 * S, everyUs: 10 * S, longestUs: 40 * S, slackUs: SLACK_US };
   const storm = new Storm({ clock, seed, devices, bench, running: () => running, judge, ...rates });
   const random = Random.of(seed, 'sleep');
   let over = false;

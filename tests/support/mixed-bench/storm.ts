@@ -24,6 +24,8 @@ export interface StormOptions {
   readonly restUs: number;
   /** What comes on top of it, usually. */
   readonly everyUs: number;
+  /** How long an instrument may be mute or unplugged. */
+  readonly longestUs: number;
   /** How late anything may be noticed. */
   readonly slackUs: number;
 }
@@ -79,7 +81,8 @@ export class Storm {
   /** Each begins at once, and tells how long it lasts. */
   #faultsOf(device: Device, random: Random): readonly (readonly [string, () => number])[] {
     const { cable } = device;
-    const seconds = (low: number, high: number): number => Math.round(random.uniform(low, high) * S);
+    const seconds = (low: number, high: number): number =>
+      Math.round(Math.min(random.uniform(low, high) * S, this.#options.longestUs));
     const out = (us: number, reasons: readonly string[], repair: () => void): number => {
       this.#after(us, () => {
         this.#mustShow(device, us, reasons);

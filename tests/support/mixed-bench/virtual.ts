@@ -83,6 +83,7 @@ export async function virtualRun(seed: number, hours: number): Promise<Seen> {
     judge,
     restUs: 45 * S,
     everyUs: 120 * S,
+    longestUs: 100 * S,
     slackUs: 0,
   });
   const random = Random.of(seed, 'sleep');
