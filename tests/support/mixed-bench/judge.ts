@@ -109,6 +109,9 @@ export class Judge {
 
   input(input: Input): void {
     if (input.kind === 'gap') this.tally.gaps += 1;
+    // while nothing was recorded, nobody was silent
+    if (input.kind === 'gap' && input.cause === 'journal-behind')
+      for (const watched of this.#watched.values()) watched.saneUs += input.lostUs;
     if (input.kind === 'link' && input.state === 'closed')
       this.tally.closed[input.reason] = (this.tally.closed[input.reason] ?? 0) + 1;
   }

@@ -54,8 +54,18 @@ export class Replayed {
   }
 }
 
-/** Durable at once. */
-export function forgetfulJournal(replayed: Replayed, events: JournalEvents): Journal {
+/** A journal whose disk takes everything at once, until it refuses. */
+export interface ForgetfulJournal extends Journal {
+  refuse(): void;
+  takeAgain(): void;
+}
+
+export function forgetfulJournal(replayed: Replayed, events: JournalEvents): ForgetfulJournal {
+  let refuses = false;
+  const flush = (): void => {
+    if (refuses) events.onRefused('SQLITE_FULL', 'database or disk is full');
+    else events.onDurable({ seq: replayed.seq, event: replayed.event });
+  };
   return {
     opened: { journalId: 'mixed', lastRun: 0, lastSeq: 0, carried: NOTHING_CARRIED, movedAside: null },
     reader: {
@@ -64,13 +74,20 @@ export function forgetfulJournal(replayed: Replayed, events: JournalEvents): Jou
       newest: async () => null,
       envelope: async () => [],
     },
-    append(_run, entries, points, flush) {
+    append(_run, entries, points, decided) {
       replayed.take(entries, points);
-      if (flush) events.onDurable({ seq: replayed.seq, event: replayed.event });
+      if (decided) flush();
     },
-    flush: () => events.onDurable({ seq: replayed.seq, event: replayed.event }),
+    flush,
     checkpoint() {},
     backlog: () => ({ entries: 0, bytes: 0 }),
     close: async () => {},
+    refuse() {
+      refuses = true;
+      flush();
+    },
+    takeAgain() {
+      refuses = false;
+    },
   };
 }

@@ -173,6 +173,8 @@ export class Storm {
     const { bench, running, judge, slackUs } = this.#options;
     const { intervalUs } = bench.instruments.find(({ id }) => id === device.id) as BenchDescription['instruments'][0];
     const live = running().live();
+    // no outcome is decided while the record has a gap
+    if (!live.recording) return;
     const told = live.instruments[device.id];
     const onItsWayUs = S + slackUs;
     if (reasons.length > 0 && lastedUs > slackUs && (told?.state !== 'closed' || !reasons.includes(told.reason)))

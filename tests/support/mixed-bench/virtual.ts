@@ -14,7 +14,7 @@ import { type Cable, makeDevices, Talker } from './devices.ts';
 import { type Held, held } from './flat.ts';
 import { Judge } from './judge.ts';
 import { memoryAir, memoryCable } from './memory-cables.ts';
-import { forgetfulJournal, Replayed } from './record.ts';
+import { type ForgetfulJournal, forgetfulJournal, Replayed } from './record.ts';
 import { Storm } from './storm.ts';
 import { Truth } from './truth.ts';
 
@@ -23,6 +23,8 @@ const S = 1_000_000;
 const KEPT_US = 500_000;
 /** How often the computer sleeps, and how often somebody sets its clock back. */
 const SLEEPS_EVERY_US = 900 * S;
+/** How often the disk is full for a while. */
+const FULL_EVERY_US = 1200 * S;
 
 const NOWHERE = '{ tcp: "127.0.0.1:1" }';
 export const CELLAR_LINK = `{ ble: { address: "${CELLAR_ADDRESS}", notify: ["2a6e", "2a1c", "6f1c0001-3d52-4c1e-9a6e-0b7d5c2f8a11"] } }`;
@@ -53,6 +55,7 @@ export async function virtualRun(seed: number, hours: number): Promise<Seen> {
     cables.set(id, cable);
     doors.set(id, door);
   }
+  let journal: ForgetfulJournal | null = null;
   const running: RunningBench = await startBench({
     bench,
     drivers,
@@ -60,7 +63,10 @@ export async function virtualRun(seed: number, hours: number): Promise<Seen> {
     software: 'mixed',
     clock,
     log: pino({ level: 'silent' }),
-    openJournal: async (events) => forgetfulJournal(replayed, events),
+    openJournal: async (events) => {
+      journal = forgetfulJournal(replayed, events);
+      return journal;
+    },
     openLink: ({ id, driver, options, intervalUs, link }, onEvent) =>
       supervise({
         door: doors.get(id) ?? doorFor(link, clock, {}, async () => [], air.stack),
@@ -97,15 +103,28 @@ export async function virtualRun(seed: number, hours: number): Promise<Seen> {
       // what came while it slept waits in the ports
       if (forward) for (const device of devices) if (device instanceof Talker) device.printEarlier(5);
       clock.at(clock.nowUs() + 2 * S, () => {
-        if (judge.tally.gaps !== before + 1) judge.complain(`${clock.nowUs()} µs: the clock jumped, and no gap shows`);
+        if (judge.tally.gaps === before) judge.complain(`${clock.nowUs()} µs: the clock jumped, and no gap shows`);
       });
       sleepAndWake();
+    });
+  };
+
+  const fillDisk = (): void => {
+    clock.at(clock.nowUs() + Math.round(random.uniform(0.5, 1.5) * FULL_EVERY_US), () => {
+      const before = judge.tally.gaps;
+      journal?.refuse();
+      clock.at(clock.nowUs() + random.integer(1, 60) * S, () => journal?.takeAgain());
+      clock.at(clock.nowUs() + 70 * S, () => {
+        if (judge.tally.gaps < before + 2) judge.complain(`${clock.nowUs()} µs: the disk was full, and no gap shows`);
+        fillDisk();
+      });
     });
   };
 
   for (const device of devices) device.start();
   storm.begin();
   sleepAndWake();
+  fillDisk();
   const us = hours * 3600 * S;
   await runFor(clock, Math.round(us / 3));
   const early = await held();
