@@ -5,6 +5,9 @@ import { join } from 'node:path';
 import { SOFTWARE } from '../../src/software.ts';
 import { ROOT } from '../repo/house.ts';
 
+/** Fewer to try it. */
+const REAL_MINUTES = process.env.STILLWELL_REAL_MINUTES ?? '20';
+
 const SOAKS = [
   {
     what: 'kill -9 at random moments, 300 rounds: no announced event missing, the journal opens, seal intact, replay equal',
@@ -32,9 +35,9 @@ const SOAKS = [
     env: { STILLWELL_VIRTUAL_HOURS: '24' },
   },
   {
-    what: 'the same bench on pseudo-terminals, sockets and a message bus, 20 real minutes',
+    what: `the same bench on pseudo-terminals, sockets and a message bus, ${REAL_MINUTES} real minutes: the same`,
     file: 'tests/e2e/mixed-bench-real.test.ts',
-    env: { STILLWELL_REAL_MINUTES: process.env.STILLWELL_REAL_MINUTES ?? '20', STILLWELL_ALL: '1' },
+    env: { STILLWELL_REAL_MINUTES: REAL_MINUTES, STILLWELL_ALL: '1' },
   },
 ] as const;
 
