@@ -30,6 +30,6 @@ test.skipIf(missing !== '')(
     expect(sealed).toBe(true);
     expect(tally.good).toBeGreaterThan(MINUTES * 60 * 5);
     expect(late.descriptors).toBe(early.descriptors);
-    expect(grownMB).toBeLessThan(3);
+    expect(grownMB).toBeLessThan(5);
   },
 );
