@@ -78,9 +78,10 @@ export class Admission {
     this.#tryAgain();
   }
 
-  /** The disk took something. */
+  /** The disk took something: a gap ends then, whether or not anything comes in. */
   taken(): void {
     this.#refused = false;
+    if (this.#gap !== null) this.admit({ kind: 'tick' });
   }
 
   /** A copy of the core's state goes into the journal, so that replay can begin here. */

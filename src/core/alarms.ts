@@ -4,6 +4,8 @@ import { lostAfterUs } from './limits.ts';
 import type { InstrumentState, State } from './state.ts';
 
 export function watchInstruments(state: State, tUs: number, ledger: Ledger): void {
+  // what is not recorded is not known here: an instrument that talks would be called lost
+  if (!state.recording) return;
   for (const { id, intervalUs } of state.bench.instruments) {
     const instrument = state.instruments[id];
     if (instrument === undefined) continue;
@@ -21,6 +23,11 @@ export function watchInstruments(state: State, tUs: number, ledger: Ledger): voi
       why,
     });
   }
+}
+
+/** Time of which nothing was recorded, `lostUs` long, is no silence of an instrument. */
+export function excuseSilence(state: State, lostUs: number): void {
+  for (const instrument of Object.values(state.instruments)) instrument.saneUs += lostUs;
 }
 
 /** A mute instrument is opened anew again and again, which is no news. */

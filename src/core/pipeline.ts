@@ -4,7 +4,7 @@
  * Pure and deterministic: the same inputs give the same outputs, on any machine with the same numerics probe.
  */
 import { act } from './actions.ts';
-import { watchInstruments } from './alarms.ts';
+import { excuseSilence, watchInstruments } from './alarms.ts';
 import { watchDueDates } from './calibration/due.ts';
 import { forgetDoubts, takeSignals } from './channels.ts';
 import type { Decoders } from './decoder.ts';
@@ -64,6 +64,7 @@ function admit(decoders: Decoders, state: State, input: Exclude<Input, { kind: '
       return;
     case 'gap':
       state.recording = !(input.cause === 'journal-behind' && input.ongoing);
+      if (input.cause === 'journal-behind') excuseSilence(state, input.lostUs);
       resetWindows(state);
       return;
     case 'action':
@@ -164,7 +165,7 @@ function nextWake(state: State, tUs: number): number | null {
   for (const { id, intervalUs } of state.bench.instruments) {
     const instrument = state.instruments[id];
     if (instrument === undefined) continue;
-    if (!instrument.lost) wake = Math.min(wake, instrument.saneUs + lostAfterUs(intervalUs));
+    if (state.recording && !instrument.lost) wake = Math.min(wake, instrument.saneUs + lostAfterUs(intervalUs));
     if (instrument.pollUs !== null) wake = Math.min(wake, instrument.pollUs);
   }
   return Number.isFinite(wake) ? wake : null;

@@ -224,6 +224,47 @@ describe('a disk that refuses', () => {
   });
 });
 
+describe('instruments while a disk refuses', () => {
+  const alarms = () =>
+    journal.entries.flatMap((entry) =>
+      entry.kind === 'outcome' && entry.outcome.kind === 'alarm'
+        ? [`${entry.outcome.source} ${entry.outcome.state} ${entry.outcome.tUs - startUs}`]
+        : [],
+    );
+  let startUs = 0;
+
+  test('are not called lost because nothing of theirs was recorded, whatever else is', () => {
+    talk(10);
+    journal.refuse();
+    talk(30);
+    const lost = { kind: 'link', instrument: 'sonar', connection: 1, detail: '' } as const;
+    hear.sonar?.({ ...lost, state: 'closed', reason: 'remote-closed' });
+    hear.sonar?.({ ...lost, state: 'open', reason: 'connected', connection: 2 });
+    talk(5);
+    journal.diskFollows = true;
+    journal.catchUp();
+    talk(5);
+    expect(bench.live().recording).toBe(true);
+    expect(journal.inputs('gap')).toHaveLength(2);
+    expect(alarms()).toEqual([]);
+    expect(compareEntries(journal.entries, drivers)).toMatchObject({ difference: null });
+  });
+
+  test('one that falls silent meanwhile is called lost as long after the disk takes the record again', () => {
+    talk(10);
+    startUs = clock.nowUs();
+    journal.refuse();
+    clock.advanceTo(startUs + 30e6);
+    expect(alarms()).toEqual([]);
+    journal.diskFollows = true;
+    journal.catchUp();
+    clock.advanceTo(startUs + 60e6);
+    expect(journal.inputs('gap')).toHaveLength(2);
+    expect(alarms()).toEqual(['probe active 32000000', 'sonar active 32000000']);
+    expect(compareEntries(journal.entries, drivers)).toMatchObject({ difference: null });
+  });
+});
+
 describe('a cable pulled while the disk cannot follow', () => {
   test('stays in the record, and shows', () => {
     talk(10);

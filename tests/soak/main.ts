@@ -5,6 +5,9 @@ import { join } from 'node:path';
 import { SOFTWARE } from '../../src/software.ts';
 import { ROOT } from '../repo/house.ts';
 
+/** Fewer to try it. */
+const REAL_MINUTES = process.env.STILLWELL_REAL_MINUTES ?? '20';
+
 const SOAKS = [
   {
     what: 'kill -9 at random moments, 300 rounds: no announced event missing, the journal opens, seal intact, replay equal',
@@ -25,6 +28,16 @@ const SOAKS = [
     what: 'coverage: truth within ±U95 of 94 to 98 % of readings and of differences, 3000 benches of each kind',
     file: 'tests/core/uncertainty/coverage.test.ts',
     env: { STILLWELL_BENCHES: '3000' },
+  },
+  {
+    what: 'a mixed bench of eight instruments under faults, 24 virtual hours: no invented value, every gap marked, memory and descriptors flat',
+    file: 'tests/e2e/mixed-bench.test.ts',
+    env: { STILLWELL_VIRTUAL_HOURS: '24' },
+  },
+  {
+    what: `the same bench on pseudo-terminals, sockets and a message bus, ${REAL_MINUTES} real minutes: the same`,
+    file: 'tests/e2e/mixed-bench-real.test.ts',
+    env: { STILLWELL_REAL_MINUTES: REAL_MINUTES, STILLWELL_ALL: '1' },
   },
 ] as const;
 
