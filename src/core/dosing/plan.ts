@@ -177,19 +177,28 @@ interface Rounding {
   readonly now: number;
 }
 
-/** The step nearest to the aim that keeps what is promised; else the step that most probably ends within; null: none helps. */
+/** An end on the upper side is preferred where it is as sure as this to be within. */
+const SURE = 0.95;
+
+/**
+ * The steps around the aim that keep what is promised: the one that ends higher where that is sure to be within, else the
+ * nearer one. Where neither keeps it, the step that most probably ends within; null: none helps.
+ */
 function rounded({ aim, needed, step, at, allowed, now }: Rounding) {
   const below = Math.floor(aim / step + 1e-9);
-  const nearest = [below, below + 1]
-    .sort((a, b) => Math.abs(a * step - aim) - Math.abs(b * step - aim))
-    .map((steps) => ({ amount: steps * step, there: steps > 0 ? at(steps * step) : null }))
-    .find(({ there }) => there !== null && allowed(there));
-  if (nearest?.there != null) return { amount: nearest.amount, bounded: true, ...nearest.there };
+  const tried = (steps: number) => ({ amount: steps * step, there: steps > 0 ? at(steps * step) : null });
+  const kept = [below, below + 1].map(tried).filter(({ there }) => there !== null && allowed(there));
+  const [best] = kept.sort((a, b) => {
+    const [highA, highB] = [a.there?.offMm ?? 0, b.there?.offMm ?? 0];
+    const upper = highA > highB ? a : b;
+    if ((upper.there?.sure.within ?? 0) >= SURE) return highB - highA;
+    return Math.abs(a.amount - aim) - Math.abs(b.amount - aim);
+  });
+  if (best?.there != null) return { amount: best.amount, bounded: true, ...best.there };
   const most = Math.ceil(needed / step);
-  const better = [below, most - 1, most]
-    .filter((steps) => steps > 0)
-    .map((steps) => ({ amount: steps * step, there: at(steps * step) }))
+  const [better] = [below, most - 1, most]
+    .map(tried)
     .filter(({ there }) => there !== null && there.sure.within > now)
-    .sort((a, b) => (b.there?.sure.within ?? 0) - (a.there?.sure.within ?? 0))[0];
+    .sort((a, b) => (b.there?.sure.within ?? 0) - (a.there?.sure.within ?? 0));
   return better?.there == null ? null : { amount: better.amount, bounded: false, ...better.there };
 }
