@@ -72,7 +72,11 @@ function slips({ amount, kind, measure }: Entry): Slip[] {
   const told = (one: number) => `${Number(one.toPrecision(6))} ${unit}`;
   const other: Gauge = gauge.kind === 'volume' ? { kind: 'mass', airDensityKgPerM3: 1.2 } : { kind: 'volume' };
   return [
-    ...swapped(amount).map((meant) => ({ ...as, amount: meant, words: `Digits swapped: ${told(meant)} would close it.` })),
+    ...swapped(amount).map((meant) => ({
+      ...as,
+      amount: meant,
+      words: `Digits swapped: ${told(meant)} would close it.`,
+    })),
     ...[amount * 10, amount / 10].map((meant) => ({
       ...{ ...as, amount: meant },
       words: `The decimal point: ${told(meant)} would close it.`,
@@ -82,7 +86,12 @@ function slips({ amount, kind, measure }: Entry): Slip[] {
     ...(kind === 'in' || kind === 'out'
       ? [{ ...as, amount, turned: -1, words: `${told(amount)} went ${kind === 'in' ? 'out' : 'in'}, not ${kind}.` }]
       : []),
-    { amount, gauge: other, turned: 1, words: `${Number(amount.toPrecision(6))} ${unitOf(other)} was meant, not ${unit}.` },
+    {
+      amount,
+      gauge: other,
+      turned: 1,
+      words: `${Number(amount.toPrecision(6))} ${unitOf(other)} was meant, not ${unit}.`,
+    },
   ];
 }
 
@@ -103,8 +112,7 @@ function swapped(amount: number): number[] {
 /** Misclosure if it had been so, L. */
 function left({ misclosureL, levelC }: Misclosed, entry: Entry, slip: Slip): number {
   const sign = entry.kind === 'in' ? 1 : -1;
-  const litres = (gauge: Gauge, amount: number) =>
-    amount * litresPerUnit(entry.fluid, gauge, entry.tC, levelC).value;
+  const litres = (gauge: Gauge, amount: number) => amount * litresPerUnit(entry.fluid, gauge, entry.tC, levelC).value;
   return (
     misclosureL -
     sign * litres(entry.measure.gauge, entry.amount) +

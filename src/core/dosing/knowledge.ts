@@ -80,8 +80,7 @@ export function afterReading(response: Response, expected: Knowledge, { mm, uMm 
   const variance = varLevel + uMm * uMm;
   const uSurpriseMm = Math.sqrt(variance);
   const learned = variance > 0 ? factor + (covariance / variance) * surpriseMm : factor;
-  const fits =
-    Math.abs(surpriseMm) <= FARTHEST * uSurpriseMm && learned > LEAST_SHARE * response.factor;
+  const fits = Math.abs(surpriseMm) <= FARTHEST * uSurpriseMm && learned > LEAST_SHARE * response.factor;
   const told = { surpriseMm, uSurpriseMm, fits };
   if (!fits) return { ...told, knowledge: { ...expected, levelMm: mm, varLevel: uMm * uMm, covariance: 0 } };
   if (!(variance > 0)) return { ...told, knowledge: { ...expected, learnedFrom: expected.learnedFrom + 1 } };

@@ -1,7 +1,7 @@
 /**
  * The next dose. A job ends from above: what is added may end a little too high, what is drained keeps clear of too low,
  * for a drain is quick, and an addition is not. So a dose aims at the target, or as far above it as it is unsure beyond
- * what is accepted; and no dose may end past the target by more than is stated, but for one in forty.
+ * the tolerance; and no dose may end past the target by more than is stated, but for one in forty.
  */
 import { findRoot } from '../find-root.ts';
 import type { Fluid } from '../fluids/fluid.ts';
@@ -15,7 +15,8 @@ export interface Need {
   readonly targetMm: number;
   /** Standard uncertainty of level minus target from all that no dose and no other reading of the job makes surer. */
   readonly uTargetMm: number;
-  /** A level this far from the target is accepted: the tolerance less its guard band. */
+  /** The level may lie so far above or below; a reading this far from the target is accepted: less by the guard band. */
+  readonly toleranceMm: number;
   readonly acceptMm: number;
   /** An addition may end this far above the target, at 95 %. */
   readonly mostOverMm: number;
@@ -46,7 +47,7 @@ export interface Dose {
   readonly U95Mm: number;
   /** Past the target at most so far, at 95 %; 0 or less: not past it at all. */
   readonly mostPastMm: number;
-  /** Of the level after it, against target ± accepted. */
+  /** Of the level after it, against target ± tolerance. */
   readonly after: Conformity;
   /** Why this much: all that is needed, or less, as it is not known well enough what a litre does. */
   readonly why: 'needed' | 'cautious' | 'as-good-as-it-gets';
@@ -88,14 +89,15 @@ export function nextDose(
   need: Need,
   { measure, pouring }: { readonly measure: Measure; readonly pouring: Pouring },
 ): Plan {
-  const { targetMm, uTargetMm, acceptMm, mostOverMm } = need;
+  const { targetMm, uTargetMm, toleranceMm, acceptMm, mostOverMm } = need;
   if (!(measure.step > 0)) throw new RangeError('the measure must have a step above 0');
-  if (!(acceptMm > 0)) throw new RangeError('what is accepted must be above 0 mm: the tolerance leaves nothing');
+  if (!(acceptMm > 0 && toleranceMm >= acceptMm))
+    throw new RangeError('what is accepted must be above 0 mm and within the tolerance');
   const gapMm = knowledge.levelMm - targetMm;
   const judged = ({ levelMm, varLevel }: Knowledge) => {
     const u = Math.sqrt(varLevel + uTargetMm * uTargetMm);
     const estimate = { value: levelMm - targetMm, u, degreesOfFreedom: Number.POSITIVE_INFINITY };
-    return { offMm: levelMm - targetMm, u, sure: conformity(estimate, -acceptMm, acceptMm) };
+    return { offMm: levelMm - targetMm, u, sure: conformity(estimate, -toleranceMm, toleranceMm) };
   };
   const now = judged(knowledge);
   if (Math.abs(gapMm) <= acceptMm) return { kind: 'enough', now: now.sure };
@@ -104,8 +106,8 @@ export function nextDose(
 
   const at = (amount: number): There | null => {
     const made = doseMade(amount, way, measure, pouring);
-    const then = made === null ? null : afterDose(response, knowledge, made);
-    return made === null || then === null ? null : { made, then, ...judged(then) };
+    const known = made === null ? null : afterDose(response, knowledge, made);
+    return made === null || known === null ? null : { made, known, ...judged(known) };
   };
   if (doseMade(measure.step, way, measure, pouring) === null) return { kind: 'beyond', what: 'fluid' };
   /** Amount at which `past`, below 0 at first, reaches 0; the end of the vessel where that comes first. */
@@ -122,9 +124,9 @@ export function nextDose(
   const along = (past: (there: There) => number) => (amount: number) => {
     const there = at(amount);
     if (there === null) return { value: Number.POSITIVE_INFINITY, derivative: 0 };
-    const { made, then } = there;
+    const { made, known } = there;
     const perUnit = amount > 0 ? made.litres / amount : 0;
-    const slope = then.factor * response.move(knowledge.levelMm, made.litres).perLitre * perUnit * sign;
+    const slope = known.factor * response.move(knowledge.levelMm, made.litres).perLitre * perUnit * sign;
     return { value: past(there), derivative: slope };
   };
 
@@ -132,17 +134,20 @@ export function nextDose(
   const there = at(needed);
   if (there === null || !(Math.abs(there.offMm) < 1e-6)) return { kind: 'beyond', what: 'vessel' };
   const allowed = ({ offMm, u }: { offMm: number; u: number }): boolean =>
-    way === 'add' ? offMm + K95 * u <= mostOverMm : offMm - K95 * u >= -acceptMm;
+    way === 'add' ? offMm + K95 * u <= mostOverMm : offMm - K95 * u >= -toleranceMm;
   const aim =
     way === 'add'
       ? Math.min(
-          reach(({ offMm, u }) => offMm - Math.max(0, K95 * u - acceptMm)),
+          reach(({ offMm, u }) => offMm - Math.max(0, K95 * u - toleranceMm)),
           reach(({ offMm, u }) => offMm + K95 * u - mostOverMm),
         )
-      : Math.min(needed, reach(({ offMm, u }) => K95 * u - offMm - acceptMm));
+      : Math.min(
+          needed,
+          reach(({ offMm, u }) => K95 * u - offMm - toleranceMm),
+        );
   const found = rounded({ aim, needed, step: measure.step, at, allowed, now: now.sure.within });
   if (found === null) return { kind: 'finer', way, needed };
-  const { amount, made, then, offMm, u, sure, bounded } = found;
+  const { amount, made, known, offMm, u, sure, bounded } = found;
   const perUnitMm = Math.abs(there.offMm - gapMm) / needed;
   return {
     kind: 'dose',
@@ -150,7 +155,7 @@ export function nextDose(
     amount,
     needed,
     U95Needed: (K95 * there.u) / perUnitMm,
-    afterMm: then.levelMm,
+    afterMm: known.levelMm,
     U95Mm: K95 * u,
     mostPastMm: sign * offMm + K95 * u,
     after: sure,
@@ -161,7 +166,7 @@ export function nextDose(
 
 interface There {
   readonly made: DoseMade;
-  readonly then: Knowledge;
+  readonly known: Knowledge;
   readonly offMm: number;
   readonly u: number;
   readonly sure: Conformity;

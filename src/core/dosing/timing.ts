@@ -28,7 +28,11 @@ export function dosesBefore(closes: TimeToGo | null, time: DoseTime, way: 'add' 
   const when = `the window closes in ${clock(closes.s)}`;
   const early = closes.lowS < 0.9 * closes.s ? ` (${clock(closes.lowS)} at the earliest)` : '';
   if (doses >= 2)
-    return { verdict: 'surely', doses, words: `${doses} more ${one}s fit before ${when}${early}: ${clock(eachS)} each.` };
+    return {
+      verdict: 'surely',
+      doses,
+      words: `${doses} more ${one}s fit before ${when}${early}: ${clock(eachS)} each.`,
+    };
   if (doses === 1) return { verdict: 'surely', doses, words: `One more ${one} fits before ${when}${early}.` };
   if (closes.s >= eachS)
     return {
@@ -65,6 +69,6 @@ export function stopMark(
   litres: number,
   { runsOnL, comesDownL }: StillMoving,
 ): number | null {
-  const then = afterDose(response, knowledge, { litres: litres + runsOnL - comesDownL, uLitres: 0 });
-  return then === null ? null : then.levelMm;
+  const known = afterDose(response, knowledge, { litres: litres + runsOnL - comesDownL, uLitres: 0 });
+  return known === null ? null : known.levelMm;
 }

@@ -82,7 +82,13 @@ function dosed(random: Random, { pan, response }: Job) {
   // One error of the jug in all its doses, and of the reading's own; the rest is new each time.
   const jug = 1 + random.normal(0, U_JUG_SHARE);
   const read = () => ({ mm: machine.levelMm + random.normal(0, READING_U), uMm: READING_U });
-  const need: Need = { targetMm, uTargetMm: 0, acceptMm: TOLERANCE - GUARD, mostOverMm: 2 * TOLERANCE };
+  const need: Need = {
+    targetMm,
+    uTargetMm: 0,
+    toleranceMm: TOLERANCE,
+    acceptMm: TOLERANCE - GUARD,
+    mostOverMm: 2 * TOLERANCE,
+  };
   let reading = read();
   let knowledge: Knowledge = knowledgeAt(response, reading, measure.uShare);
   let past = false;
@@ -128,7 +134,15 @@ describe.each([
 
   test(`goes past its target by more than stated in 5 % of ${JOBS} jobs at most`, () => {
     const past = jobs.filter((job) => job.past).length;
-    console.log(name, 'past', past, 'misfits', jobs.reduce((s, j) => s + j.misfits, 0), 'ends by adding', jobs.filter(j=>j.ways.at(-1)==='add').length);
+    console.log(
+      name,
+      'past',
+      past,
+      'misfits',
+      jobs.reduce((s, j) => s + j.misfits, 0),
+      'ends by adding',
+      jobs.filter((j) => j.ways.at(-1) === 'add').length,
+    );
     expect(past).toBeLessThanOrEqual(0.05 * JOBS);
   });
 });
