@@ -15,7 +15,7 @@ import {
   type EntryKind,
 } from '../core/dosing/balance.ts';
 import { type Exchange, freshInWords, freshShares } from '../core/dosing/fresh-share.ts';
-import { refillPlan, startFill } from '../core/dosing/refill.ts';
+import { type Refill, refillPlan, startFill } from '../core/dosing/refill.ts';
 import type { ResponsePrior } from '../core/dosing/response.ts';
 import { type Fluid, fluidOf } from '../core/fluids/fluid.ts';
 import { plain, toldUncertainty } from '../core/uncertainty/rounding.ts';
@@ -68,9 +68,11 @@ export function balance(file: string, options: BalanceOptions, out: Out, registr
   const oil = fluidOf(fluid);
   const entries = entriesOf(options, oil);
   const { before: beforeMm, after: afterMm } = options;
-  const fresh = freshLines(entries, options, { oil, levelC });
   if (beforeMm === undefined || afterMm === undefined) {
-    out.write([...refillLines(bench, entries, options, { oil, levelC }), ...fresh, ''].join('\n'));
+    const plan = refillOf(entries, options, { oil, levelC });
+    const planned = entriesOf({ ...options, in: [{ amount: plan.litres, tC: options.pourAt }] }, oil);
+    const then = freshLines(planned, options, { oil, levelC });
+    out.write([...refillLines(bench, plan, options, levelC), ...then, ''].join('\n'));
     return 0;
   }
   const levels = { beforeMm, afterMm, uDifferenceMm: options.levelU };
@@ -98,7 +100,7 @@ export function balance(file: string, options: BalanceOptions, out: Out, registr
       : `It does not close: ${l(Math.abs(misclosureL))} ${side}, more than ± ${U.text} L. Likely causes:`,
     ...result.causes.map(({ words }) => `  ${words}`),
     ...(result.inRange ? [] : ['The fluid is used outside what is known of it: this does not count.']),
-    ...fresh,
+    ...freshLines(entries, options, { oil, levelC }),
     '',
   ];
   out.write(lines.join('\n'));
@@ -134,20 +136,18 @@ interface At {
   readonly levelC: number;
 }
 
-function refillLines(
-  bench: BenchDescription,
-  entries: readonly Entry[],
-  options: BalanceOptions,
-  { oil, levelC }: At,
-): string[] {
+function refillOf(entries: readonly Entry[], options: BalanceOptions, { oil, levelC }: At): Refill {
   const gone = entries.filter(({ kind }) => kind !== 'in');
   const allowances =
     options.allowance > 0
       ? [{ what: 'allowance', litres: options.allowance, uLitres: U_ALLOWANCE * options.allowance }]
       : [];
-  const plan = refillPlan(gone, allowances, {
+  return refillPlan(gone, allowances, {
     ...{ fresh: oil, levelC, pourC: options.pourAt, uPouredK: U_TEMPERATURE_K },
   });
+}
+
+function refillLines(bench: BenchDescription, plan: Refill, options: BalanceOptions, levelC: number): string[] {
   const lines = [
     `Fill in ${plain(plan.litres, 2)} L at ${plain(options.pourAt, 0)} °C (± ${toldUncertainty(K95 * plan.uLitres).text} L):`,
     `  ${plain(plan.replacesL, 2)} L for what went out, brought to that temperature, and ${plain(plan.allowanceL, 2)} L allowance.`,

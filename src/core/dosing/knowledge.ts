@@ -63,11 +63,13 @@ export function afterDose(response: Response, before: Knowledge, { litres, uLitr
   const shape = factor * response.shapePerMm * factor * x;
   const varFactor = before.varFactor + shape * shape;
   const stays = 1 + factor * perLevel;
-  const own = factor * perLitre * uLitres;
+  // Variance of a product of two unsure things (Goodman, J. American Statistical Association 55, 1960): the error of the
+  // dose is worth more mm in a vessel that may be narrower than thought.
+  const own = (factor * factor + varFactor) * perLitre * perLitre * uLitres * uLitres;
   return {
     ...before,
     levelMm: levelMm + factor * x,
-    varLevel: stays * stays * varLevel + 2 * stays * x * covariance + x * x * varFactor + own * own,
+    varLevel: stays * stays * varLevel + 2 * stays * x * covariance + x * x * varFactor + own,
     varFactor,
     covariance: stays * covariance + x * varFactor,
   };

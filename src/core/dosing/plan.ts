@@ -97,7 +97,11 @@ export function nextDose(
   const judged = ({ levelMm, varLevel }: Knowledge) => {
     const u = Math.sqrt(varLevel + uTargetMm * uTargetMm);
     const estimate = { value: levelMm - targetMm, u, degreesOfFreedom: Number.POSITIVE_INFINITY };
-    return { offMm: levelMm - targetMm, u, sure: conformity(estimate, -toleranceMm, toleranceMm) };
+    return {
+      ...{ offMm: levelMm - targetMm, u },
+      sure: conformity(estimate, -toleranceMm, toleranceMm),
+      accepted: conformity(estimate, -acceptMm, acceptMm).within,
+    };
   };
   const now = judged(knowledge);
   if (Math.abs(gapMm) <= acceptMm) return { kind: 'enough', now: now.sure };
@@ -170,6 +174,8 @@ interface There {
   readonly offMm: number;
   readonly u: number;
   readonly sure: Conformity;
+  /** How probably a reading there would be accepted. */
+  readonly accepted: number;
 }
 
 interface Rounding {
@@ -182,11 +188,11 @@ interface Rounding {
   readonly now: number;
 }
 
-/** An end on the upper side is preferred where it is as sure as this to be within. */
+/** An end on the upper side is preferred where it is as sure as this to be accepted. */
 const SURE = 0.95;
 
 /**
- * The steps around the aim that keep what is promised: the one that ends higher where that is sure to be within, else the
+ * The steps around the aim that keep what is promised: the one that ends higher where that is sure to be accepted, else the
  * nearer one. Where neither keeps it, the step that most probably ends within; null: none helps.
  */
 function rounded({ aim, needed, step, at, allowed, now }: Rounding) {
@@ -196,7 +202,7 @@ function rounded({ aim, needed, step, at, allowed, now }: Rounding) {
   const [best] = kept.sort((a, b) => {
     const [highA, highB] = [a.there?.offMm ?? 0, b.there?.offMm ?? 0];
     const upper = highA > highB ? a : b;
-    if ((upper.there?.sure.within ?? 0) >= SURE) return highB - highA;
+    if ((upper.there?.accepted ?? 0) >= SURE) return highB - highA;
     return Math.abs(a.amount - aim) - Math.abs(b.amount - aim);
   });
   if (best?.there != null) return { amount: best.amount, bounded: true, ...best.there };

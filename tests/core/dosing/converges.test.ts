@@ -11,7 +11,7 @@ import { vesselFrom } from '../../../src/core/vessels/vessel.ts';
 import { Machine, OIL, type Pan } from './world.ts';
 
 const JOBS = 300;
-const SEED = Number(process.env['STILLWELL_SEED'] ?? 20_417);
+const SEED = Number(process.env.STILLWELL_SEED ?? 20_417);
 /** Stated to the product, and what the simulated hands and instruments really do. */
 const READING_U = 0.12;
 const TOLERANCE = 1;
