@@ -59,6 +59,7 @@ const U_POURED_K = 3;
 const LEAST_ACCEPTED = 0.25;
 const K95 = 1.959963984540054;
 
+const WHAT_ELSE = 'a leak, a typing error, a false echo, or it had not drained back?';
 const CAUTION = `Fluid, drain plug and exhaust may be hot, and the engine may be running: gloves and glasses, nothing under a machine
 that is not secured. The maker's current service information goes before what stands here.
 `;
@@ -99,6 +100,14 @@ export function dose(file: string, options: DoseOptions, out: Out, registry: Dri
     const learned = afterReading(response, expected, { mm: one.afterMm, uMm: sure.uOwnMm });
     if (!learned.fits) say(misfit(one, learned, measure));
     knowledge = learned.knowledge;
+  }
+  const last = options.done?.at(-1)?.afterMm;
+  // A level that no dose ends with is one more reading.
+  if (last !== undefined && last !== options.level) {
+    const again = afterReading(response, knowledge, { mm: options.level, uMm: sure.uOwnMm });
+    if (!again.fits)
+      say(`The level moved from ${plain(last, 1)} to ${plain(options.level, 1)} mm without a dose: ${WHAT_ELSE}`);
+    knowledge = again.knowledge;
   }
   const plan = nextDose(response, knowledge, need, { measure, pouring });
   const words = doseInWords({ plan, knowledge, response, measure, need });
@@ -174,11 +183,11 @@ function surenessOf(file: string, bench: BenchDescription, options: DoseOptions)
 function misfit(one: DoneDose, { surpriseMm, uSurpriseMm }: Learned, measure: Measure): string {
   const { value, U } = told(Math.abs(surpriseMm), K95 * uSurpriseMm);
   const side = surpriseMm < 0 ? 'lower' : 'higher';
-  return `After ${dosed(one, measure)} the level stood ${value} mm ${side} than it should (± ${U} mm): a leak, a typing error, a false echo, or it had not drained back? Nothing is learned from it.`;
+  return `After ${dosed(one, measure)} the level stood ${value} mm ${side} than it should (± ${U} mm): ${WHAT_ELSE} Nothing is learned from it.`;
 }
 
 function dosed({ amount }: DoneDose, measure: Measure): string {
-  return `${plain(Math.abs(amount), 3)} ${unitOf(measure.gauge)} ${amount > 0 ? 'added' : 'drained'}`;
+  return `${figures(Math.abs(amount))} ${unitOf(measure.gauge)} ${amount > 0 ? 'added' : 'drained'}`;
 }
 
 /** What the next machine of this kind can begin with. */
