@@ -47,6 +47,11 @@ export const ERRORS = {
     cause: 'Levels and litres must both rise from row to row.',
     todo: 'Mend the row named here, or read it again.',
   },
+  'dosing-impossible': {
+    words: 'No dose can be told for this bench.',
+    cause: 'What fluid, vessel or measure are is not stated.',
+    todo: 'Add what is named here to the bench file or the command; docs/guide.md shows both.',
+  },
   'file-unwritable': {
     words: 'Nothing can be written there.',
     cause: 'The folder is missing or may not be written to, or something else stands at that place.',

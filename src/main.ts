@@ -1,6 +1,9 @@
 #!/usr/bin/env node
 /** Command line entry: the only file that ends the process. */
 import { Command, InvalidArgumentError, Option } from 'commander';
+import { amountAt, doneDose, priorTyped } from './commands/amount-options.ts';
+import type { AmountAt } from './commands/balance.ts';
+import type { DoneDose } from './commands/dose.ts';
 import { keptByNpm } from './commands/npm-options.ts';
 import { CALIBRATION_KINDS } from './core/calibration/certificate.ts';
 import { StillwellError } from './errors.ts';
@@ -182,6 +185,78 @@ program
     const { strap } = await import('./commands/strap.ts');
     const talk = await atTerminal();
     process.exitCode = await strap(file ?? null, options, talk).finally(talk.close);
+  });
+
+function typed<T>(read: (text: string) => T | null, such: string) {
+  return (text: string): T => {
+    const value = read(text);
+    if (value === null) throw new InvalidArgumentError(`It takes ${such}.`);
+    return value;
+  };
+}
+const priorOption = () =>
+  new Option('--prior <mm per litre,spread>', 'what a litre moves, in place of the vessel of the bench').argParser(
+    typed(priorTyped, 'mm per litre and its spread, such as 9.5,1.2'),
+  );
+
+program
+  .command('dose <bench.yaml>')
+  .description('tell how much to add or drain next, why, and what is expected then')
+  .requiredOption('--level <mm>', 'as the last reading told it', plainNumber)
+  .requiredOption('--target <mm>', 'where it is to come', plainNumber)
+  .option('--temperature <°C>', 'that both stand for (default: the reference of the bench)', plainNumber)
+  .option('--pour-at <°C>', 'how warm the fluid is that is poured in', plainNumber, 20)
+  .option('--drain-at <°C>', 'how warm it is when what was drained is measured (default: as the levels)', plainNumber)
+  .option('--tolerance <mm>', 'in place of that of the bench', above0)
+  .option('--scale', 'amounts in kg, as a scale in air shows them')
+  .option('--step <L>', 'what can be poured or caught; kg with --scale', above0, 0.05)
+  .option('--measure-percent <%>', 'scale error of the measure, standard uncertainty', notNegative, 1)
+  .option('--each-u <L>', 'error of each dose by itself, standard uncertainty (default: from the step)', notNegative)
+  .addOption(priorOption())
+  .option(
+    '--done <amount,before,after>',
+    'a dose made before, below 0 drained, with the levels around it; may stand several times',
+    (text: string, before: DoneDose[] | undefined) => [
+      ...(before ?? []),
+      typed(doneDose, 'an amount and two levels, such as --done=-0.4,64.0,61.2')(text),
+    ],
+  )
+  .option('--closes-in <s>', 'until the window closes', above0)
+  .option('--takes <s>', 'one dose with drain-back and reading', above0, 120)
+  .action(async (file, options) => {
+    const { dose } = await import('./commands/dose.ts');
+    process.exitCode = dose(file, options, process.stdout);
+  });
+
+const listed = (text: string, before: AmountAt[] | undefined) => [
+  ...(before ?? []),
+  typed(amountAt, 'litres and their temperature, such as 4.1@62')(text),
+];
+
+program
+  .command('balance <bench.yaml>')
+  .description(
+    'hold what was drained and filled in against the level; before it is read again, tell how much to fill in',
+  )
+  .option('--out <L@°C>', 'drained and caught; may stand several times, like the next three', listed)
+  .option('--spilled <L@°C>', 'spilled', listed)
+  .option('--left <L@°C>', 'left in old pan, hose, filter', listed)
+  .option('--in <L@°C>', 'filled in', listed)
+  .option('--before <mm>', 'level before', plainNumber)
+  .option('--after <mm>', 'level after', plainNumber)
+  .option('--level-u <mm>', 'of their difference, standard uncertainty', notNegative, 0.3)
+  .option('--temperature <°C>', 'that the levels stand for (default: the reference of the bench)', plainNumber)
+  .option('--pour-at <°C>', 'how warm the new fluid is', plainNumber, 20)
+  .option('--measure-percent <%>', 'scale error of the measure, standard uncertainty', notNegative, 1)
+  .option('--each-u <L>', 'error of each amount by itself, standard uncertainty', notNegative, 0.03)
+  .addOption(priorOption())
+  .option('--allowance <L>', 'that goes in besides: a dry filter, a small overfill', notNegative, 0)
+  .option('--held <L>', 'all the fluid before the job, for the fresh share', above0)
+  .option('--pick-up <mm>', 'level below which the pump draws air', plainNumber)
+  .option('--takes <L>', 'what the machine takes when it starts', notNegative, 0)
+  .action(async (file, options) => {
+    const { balance } = await import('./commands/balance.ts');
+    process.exitCode = balance(file, options, process.stdout);
   });
 
 program
