@@ -122,6 +122,20 @@ describe('the next dose', () => {
     expect(plan.amount).toBeLessThan(0.75 * plan.needed);
   });
 
+  test('an addition into an unknown vessel keeps to the most overfill, however coarse the step', () => {
+    const unknown = unknownVessel({ mmPerLitre: 10, spread: 3 });
+    let kept = 0;
+    for (let mm = 70; mm < 79; mm += 0.07) {
+      const plan = nextDose(unknown, knowledgeAt(unknown, { mm, uMm: 0.1 }, 0.01), need, {
+        ...{ measure: { ...measure, step: 0.15 }, pouring },
+      });
+      if (plan.kind !== 'dose' || plan.why === 'as-good-as-it-gets') continue;
+      kept++;
+      expect(plan.mostPastMm).toBeLessThanOrEqual(need.mostOverMm);
+    }
+    expect(kept).toBeGreaterThan(90);
+  });
+
   test('by weight it is the same fluid as by volume', () => {
     const known = knowledgeAt(pan, { mm: 70, uMm: 0.1 }, 0.01);
     const scale: Measure = { ...measure, gauge: { kind: 'mass', airDensityKgPerM3: 1.2 } };
