@@ -16,7 +16,7 @@ channels:
   t: { from: gauge.t, unit: °C, uncertainty: 0.3 K }
   mm: { from: gauge.mm, unit: mm, uncertainty: 0.1 mm, range: 0 mm to 200 mm }
 measure:
-  { level: mm, temperature: t, window: 40 °C to 60 °C, reference: 50 °C, compensation: { slope: 0.1 mm/K, uncertainty: 0.1 mm/K }, steady: { over: 6 s, spread: 1 mm, drift: 2 mm/min } }
+  { level: mm, temperature: t, window: 40 °C to 60 °C, reference: 50 °C, compensation: { slope: 0.1 mm/K, uncertainty: 0.1 mm/K }, steady: { tolerance: 1 mm } }
 `;
 
 function asked(options: Partial<DoseOptions>, file = BENCH) {

@@ -24,7 +24,9 @@ describeWithDbus('text over Bluetooth', () => {
     await rig.dispose();
   });
 
-  test.each(Object.keys(instruments))('%s gives the frames that a wire gives', async (name) => {
+  // Modbus is no text: its frames end by their length.
+  const ofText = Object.keys(instruments).filter((name) => name !== 'modbus');
+  test.each(ofText)('%s gives the frames that a wire gives', async (name) => {
     const sent = Buffer.concat(instruments[name]?.(3, 60).map(({ bytes }) => bytes) ?? []);
     const byWire: string[] = [];
     const stage = lineStage(1100, { onFrame: (bytes) => byWire.push(latin1(bytes)), onDiscard: () => {} });

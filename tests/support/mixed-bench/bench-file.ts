@@ -121,7 +121,7 @@ measure:
   window: 45 °C to 60 °C
   reference: 52 °C
   compensation: { slope: 0.05 mm/K, uncertainty: 0.01 mm/K }
-  steady: { over: 8 s, spread: 4 mm, drift: 60 mm/min }
+  steady: { tolerance: 4 mm }
 `;
 }
 
