@@ -3,7 +3,7 @@ import { expect, test } from 'vitest';
 import { virtualRun } from '../support/mixed-bench/virtual.ts';
 
 const SEED = Number(process.env.STILLWELL_SEED ?? 5);
-const HOURS = Number(process.env.STILLWELL_VIRTUAL_HOURS ?? 1);
+const HOURS = Number(process.env.STILLWELL_VIRTUAL_HOURS ?? 0.5);
 
 test(`${HOURS} virtual hours of eight instruments under faults: nothing invented, every gap marked, memory and descriptors flat (seed ${SEED})`, {
   timeout: 3_600_000,

@@ -189,7 +189,7 @@ class Gauge extends Answerer {
   #heard = '';
 
   constructor(around: Surroundings) {
-    super('gauge', around, 3 * WITHIN_US);
+    super('gauge', around, 2 * WITHIN_US);
     this.#gauge = new HexGauge(around.random);
   }
 

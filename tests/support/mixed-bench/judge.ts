@@ -47,6 +47,8 @@ export class Judge {
   };
   /** What must not be, in words. */
   readonly faults: string[] = [];
+  /** When the record last had a gap. */
+  gapUs = 0;
   readonly #truth: Truth;
   readonly #slackUs: number;
   readonly #channels: ReadonlyMap<string, BenchDescription['channels'][number]>;
@@ -110,8 +112,10 @@ export class Judge {
   input(input: Input): void {
     if (input.kind === 'gap') this.tally.gaps += 1;
     // while nothing was recorded, nobody was silent
-    if (input.kind === 'gap' && input.cause === 'journal-behind')
+    if (input.kind === 'gap' && input.cause === 'journal-behind') {
+      this.gapUs = input.tUs;
       for (const watched of this.#watched.values()) watched.saneUs += input.lostUs;
+    }
     if (input.kind === 'link' && input.state === 'closed')
       this.tally.closed[input.reason] = (this.tally.closed[input.reason] ?? 0) + 1;
   }

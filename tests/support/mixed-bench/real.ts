@@ -31,9 +31,10 @@ import { Truth } from './truth.ts';
 import { CELLAR_LINK, type Seen } from './virtual.ts';
 
 const S = 1_000_000;
-/** A busy machine may be late by this much. */
-const SLACK_US = 1 * S;
-const KEPT_US = 500_000 + SLACK_US;
+/** A busy machine may tell an alarm late by this much. */
+const SLACK_US = 5 * S;
+/** How old a value may be when it counts, where the same way takes up to 0.5 s without a busy machine. */
+const KEPT_US = 1_500_000;
 /** After the last fault, until all speak again. */
 const RECOVERY_US = 30 * S;
 /** How often the computer seems to sleep. */

@@ -183,7 +183,9 @@ export class Storm {
       for (const { id, instrument } of bench.channels)
         if (instrument === device.id && live.channels[id]?.stale === false)
           this.#complain(device, `has said nothing for ${lastedUs / S} s, and ${id} shows as fresh`);
-    if (lastedUs > lostAfterUs(intervalUs) + onItsWayUs && !judge.alarmed(device.id))
+    // silence counts from the end of a gap in the record
+    const knownUs = Math.min(lastedUs, this.#options.clock.nowUs() - judge.gapUs);
+    if (knownUs > lostAfterUs(intervalUs) + onItsWayUs && !judge.alarmed(device.id))
       this.#complain(device, `has said nothing for ${lastedUs / S} s, without an alarm`);
   }
 
