@@ -1,8 +1,9 @@
 /** Calibrations that give a correction: ice, boiling water, two points, several points; and refitting. */
 import { readPoints } from '../calibrations/points-file.ts';
+import type { CorrectionResult } from '../core/calibration/certificate.ts';
 import { correctionFrom, refitFrom, type TakenPoint } from '../core/calibration/certify.ts';
 import { boilingByAltitude, boilingByBarometer, type FixedPoint, icePoint } from '../core/calibration/fixed-points.ts';
-import type { PolynomialFit } from '../core/calibration/polynomial-fit.ts';
+import { evaluate, type PolynomialFit } from '../core/calibration/polynomial-fit.ts';
 import { StillwellError } from '../errors.ts';
 import { strictNumber } from '../kit/numbers.ts';
 import { leastU, type Outcome, shown, shownUnit, stepUnit, type Taking, takePoint, withU } from './calibrate-take.ts';
@@ -91,6 +92,7 @@ function correction(
 ): Outcome {
   const { channel, before } = taking;
   const { result, points, fit } = correctionFrom(taken, degree, before.correction, leastU(taking, false));
+  refuseReversed(channel.id, points, result);
   const unit = stepUnit(channel);
   const rows = points.map(
     (point) =>
@@ -100,6 +102,7 @@ function correction(
     reference,
     points,
     result,
+    caution: startling(points, channel.standardUncertainty, unit),
     words: [
       ` reference  indicated   as found    as left   (${shownUnit(channel)}; errors in ${unit})`,
       ...rows,
@@ -108,6 +111,29 @@ function correction(
       ...(degree === 0 ? ['This moves the zero only: away from this point the instrument may err otherwise.'] : []),
     ],
   };
+}
+
+/** An instrument that falls while the reference rises is wired, read or typed wrongly; no curve mends that. */
+function refuseReversed(id: string, points: Outcome['points'], result: CorrectionResult): void {
+  const at = (x: number) => evaluate(result, result.coefficients, x);
+  const [low, high] = [at(result.low), at(result.high)];
+  const rises = result.high + high.value > result.low + low.value && low.slope > -1 && high.slope > -1;
+  if (points.length < 2 || result.low === result.high || rises) return;
+  throw new StillwellError(
+    'calibration-impossible',
+    id,
+    'the corrected value would fall where the instrument rises: look whether columns or points are interchanged',
+  );
+}
+
+/** So many of the instrument's own uncertainties are no correction but another instrument, or a slip. */
+const STARTLING = 20;
+
+function startling(points: Outcome['points'], statedU: number, unit: string): string | null {
+  const most = Math.max(...points.map(({ asLeft, asFound }) => Math.max(Math.abs(asLeft), Math.abs(asFound ?? 0))));
+  return most > STARTLING * statedU
+    ? `Caution: an error of ${shown(most)} ${unit} on an instrument stated at ${shown(statedU)} ${unit}. Look at the points, the columns and the channel before this is kept.`
+    : null;
 }
 
 function polynomial({ plain, plainU }: PolynomialFit): string {

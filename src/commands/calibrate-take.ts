@@ -30,6 +30,8 @@ export interface Taken {
 export type Outcome = Pick<Certificate, 'reference' | 'points' | 'result'> & {
   /** Lines for the person: what was found and how good it is. */
   readonly words: readonly string[];
+  /** What must be looked at by a person before it is kept. */
+  readonly caution?: string | null;
 };
 
 /** Handbook value, to tell a step of an echo time from a step of a level; nothing is computed with it. */

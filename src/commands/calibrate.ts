@@ -77,6 +77,13 @@ export async function calibrate(
   try {
     const outcome = await through(taking, kind);
     talk.write(`\n${outcome.words.join('\n')}\n`);
+    if (outcome.caution != null) {
+      talk.write(`${outcome.caution}\n`);
+      if (options.yes === true) {
+        talk.write('Nothing was written: such a certificate is kept only by hand, without --yes.\n');
+        return 1;
+      }
+    }
     if (options.yes !== true) {
       const answer = await talk.ask('\nKeep this certificate? Type yes: ');
       if (answer?.toLowerCase() !== 'yes') {

@@ -110,6 +110,24 @@ describe('with points from a file', () => {
     expect((certificate?.dueUtcMs ?? 0) - (certificate?.atUtcMs ?? 0)).toBe(365 * 86_400_000);
   });
 
+  test('an instrument that falls while the reference rises gets no certificate', async () => {
+    const file = points('reference,indicated', '0,100', '50,-30', '100,7');
+    const options = { ...DEFAULTS, kind: 'n-point', points: file, reference: 'bath 4', yes: true } as const;
+    await expect(calibrate(bench, 'temperature', options, talkOf())).rejects.toThrow(/interchanged/);
+    expect(kept()).toEqual([]);
+  });
+
+  test('an error that is no correction any more is kept only by hand', async () => {
+    const file = points('reference,indicated', '0,31', '50,83', '100,129');
+    const options = { ...DEFAULTS, kind: 'n-point', points: file, reference: 'bath 4' } as const;
+    expect(await calibrate(bench, 'temperature', { ...options, yes: true }, talkOf())).toBe(1);
+    expect(said).toMatch(/Caution: an error of 33 K on an instrument stated at/);
+    expect(said).toContain('Nothing was written');
+    expect(kept()).toEqual([]);
+    expect(await calibrate(bench, 'temperature', options, talkOf('yes'))).toBe(0);
+    expect(kept()).toHaveLength(1);
+  });
+
   test('as found is what the certificate before left', async () => {
     const before = { ...DEFAULTS, kind: 'ice-point', points: points('indicated', '0.5'), yes: true } as const;
     await calibrate(bench, 'temperature', before, talkOf());
