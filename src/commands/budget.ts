@@ -78,6 +78,11 @@ function assumptions(expected: Expected, { measure }: BenchDescription, options:
     options.level === undefined && measure.match?.target == null ? ' (the middle of its range; --level)' : '';
   return [
     `Assumed: ready at ${plain(temperatureC, 1)} °C, the level at ${figures(levelMm)} mm as measured${where},`,
+    ...(temperatureC < measure.window.lowC || temperatureC > measure.window.highC
+      ? [
+          `  (outside the window of ${figures(measure.window.lowC)} to ${figures(measure.window.highC)} °C: it is never ready there by itself)`,
+        ]
+      : []),
     'at rest, its temperature steady, and as noisy as a reading waits for:',
     `  noise of ${mm(noiseMm)} in each of ${values} values`,
     ...others.map(({ channel, value, unit }) => `  ${channel} at ${figures(value)}${unit === '' ? '' : ` ${unit}`}`),

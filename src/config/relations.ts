@@ -244,6 +244,16 @@ function ofMeasure({ head, channels, instruments }: BenchDraft): Finding[] {
       ),
     );
   }
+  const seen = level === undefined ? undefined : rangeOf(level);
+  if (tolerance !== undefined && seen !== undefined && tolerance >= (seen.high - seen.low) / 2) {
+    found.push(
+      finding(
+        [...path, 'steady', 'tolerance'],
+        'the tolerance is as large as the range of the level channel',
+        `a small part of ${rounded(seen.high - seen.low)} mm`,
+      ),
+    );
+  }
   if (tolerance !== undefined && level?.resolution !== undefined && tolerance < level.resolution) {
     found.push(
       finding(

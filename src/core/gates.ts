@@ -139,7 +139,13 @@ function windowGate(facts: GateFacts, wasOpen: boolean): Gate {
   };
 }
 
-function answersGate({ stuckUs, atEnd }: GateFacts): Gate {
+/** Nothing comes that could tell: the gate of freshness is shut then, and this one says nothing. */
+function unheard({ level }: GateFacts): boolean {
+  return level.ageUs === null || level.ageUs > level.staleAfterUs;
+}
+
+function answersGate(facts: GateFacts): Gate {
+  const { stuckUs, atEnd } = facts;
   const value = stuckUs === null ? null : stuckUs / 1e6;
   const base = { id: 'answers', value, limit: null, unit: 's', ...OPEN_ENDED } as const;
   if (atEnd)
@@ -150,7 +156,14 @@ function answersGate({ stuckUs, atEnd }: GateFacts): Gate {
       words: 'The level sensor shows the end of its range: the level may be beyond it.',
     };
   return value === null
-    ? { ...base, open: true, why: 'answering', words: 'The level sensor answers to what it sees.' }
+    ? {
+        ...base,
+        open: true,
+        why: unheard(facts) ? 'unheard' : 'answering',
+        words: unheard(facts)
+          ? 'Nothing comes from the level sensor that could tell.'
+          : 'The level sensor answers to what it sees.',
+      }
     : {
         ...base,
         open: false,
@@ -164,7 +177,8 @@ const LOST = { shuts: 0.3, opens: 0.2 };
 /** Echo strength as a share of what it usually is. */
 const FADED = { shuts: 0.8, opens: 0.88 };
 
-function airGate({ air, calm }: GateFacts, wasOpen: boolean): Gate {
+function airGate(facts: GateFacts, wasOpen: boolean): Gate {
+  const { air, calm } = facts;
   const lost = Math.max(air.lostShare, calm?.wildShare ?? 0);
   const limit = wasOpen ? LOST.shuts : LOST.opens;
   const strength = strengthShare(air);
@@ -176,7 +190,7 @@ function airGate({ air, calm }: GateFacts, wasOpen: boolean): Gate {
       value: lost,
       limit,
       why: 'echoes-lost',
-      words: `${percent(lost)} of the latest level values are missing or wild: air in the fluid, or a sensor that has come loose.`,
+      words: `${lost > limit ? `${percent(lost)} of the latest` : 'The very latest'} level values are missing or wild: air in the fluid, or a sensor or cable that has come loose.`,
     };
   const weakest = wasOpen ? FADED.shuts : FADED.opens;
   if (strength < weakest)
@@ -187,6 +201,15 @@ function airGate({ air, calm }: GateFacts, wasOpen: boolean): Gate {
       limit: weakest,
       why: 'echo-fading',
       words: `The echo has faded to ${percent(strength)} of its usual strength: air in the fluid, or a sensor coming loose.`,
+    };
+  if (unheard(facts))
+    return {
+      ...base,
+      open: true,
+      value: lost,
+      limit,
+      why: 'unheard',
+      words: 'Nothing comes from the level sensor that could tell.',
     };
   return { ...base, open: true, value: lost, limit, why: 'clear', words: 'No sign of air: the echoes come in.' };
 }

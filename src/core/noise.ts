@@ -27,6 +27,8 @@ interface Scale {
   variance: number;
   /** How many looks it rests on; no more than MEMORY count. */
   looks: number;
+  /** Looks in a row that showed far more than is known. */
+  over: number;
 }
 
 interface Mean {
@@ -43,6 +45,8 @@ const RESTLESS_MEMORY = 8;
 const FEWEST = 5;
 /** A look counts as no more than this multiple of what is known: a step or a wave is no noise. */
 const MOST = 6;
+/** So many such looks in a row are no waves: the noise itself has grown, as after values that were all the same. */
+const GROWN = 8;
 /** Over longer blocks than this the level may bend, and noise is no more what makes them differ. */
 const LONGEST_BLOCK_S = 8;
 /** Until longer blocks have been seen, noise is taken as correlated over this long. */
@@ -65,7 +69,7 @@ export function hear(state: NoiseState, t: number, y: number, quiet: boolean): v
   for (let k = 0; k < SCALES && mean !== null; k++) {
     let scale = state.scales[k];
     if (scale === undefined) {
-      scale = { half: null, before: null, last: null, variance: 0, looks: 0 };
+      scale = { half: null, before: null, last: null, variance: 0, looks: 0, over: 0 };
       state.scales.push(scale);
     }
     // Between neighbours hardly anything but noise makes a difference, between blocks a movement does.
@@ -101,7 +105,15 @@ function look(scale: Scale, mean: Mean, quiet: boolean): void {
   const off = last.y - before.y - share * (mean.y - before.y);
   const seen = (off * off) / (1 + share * share + (1 - share) * (1 - share));
   const known = scale.looks >= FEWEST;
-  const counted = known ? Math.min(seen, MOST * scale.variance + 1e-18) : seen;
+  const most = MOST * scale.variance + 1e-18;
+  scale.over = known && seen > most ? scale.over + 1 : 0;
+  if (scale.over >= GROWN) {
+    scale.over = 0;
+    scale.looks = 1;
+    scale.variance = seen;
+    return;
+  }
+  const counted = known ? Math.min(seen, most) : seen;
   scale.looks = Math.min(scale.looks + 1, quiet ? MEMORY : RESTLESS_MEMORY);
   scale.variance += (counted - scale.variance) / scale.looks;
 }

@@ -345,7 +345,10 @@ const REFERENCES: readonly Row[] = [
   [
     'a step as large as the range',
     [['resolution: 0.01 mm', 'resolution: 0.5 mm\n    range: 5 mm to 5.5 mm']],
-    ['23:17 the resolution is as large as the range: the range to be many times as wide'],
+    [
+      '23:17 the resolution is as large as the range: the range to be many times as wide',
+      '34:16 the tolerance is as large as the range of the level channel: a small part of 0.5 mm',
+    ],
   ],
 ];
 

@@ -228,3 +228,15 @@ test('stale and missing values shut the fresh gate with their name', () => {
   const none = { level: { id: 'level', value: null, ageUs: null, staleAfterUs: 1_000_000 } };
   expect(gate('fresh', none)).toMatchObject({ open: false, words: 'No level value yet.' });
 });
+
+test('a gate about the sensor says nothing of it while nothing comes from it', () => {
+  const silent = { level: { id: 'level', value: null, ageUs: null, staleAfterUs: 1_000_000 } };
+  for (const id of ['answers', 'air'] as const) {
+    expect(gate(id, silent)).toMatchObject({
+      open: true,
+      why: 'unheard',
+      words: expect.stringContaining('Nothing comes'),
+    });
+    expect(gate(id, {}).why).not.toBe('unheard');
+  }
+});

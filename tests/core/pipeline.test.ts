@@ -404,3 +404,21 @@ test('a level without any noise gives a reading of finite numbers', () => {
   ])
     expect(Number.isFinite(number)).toBe(true);
 });
+
+test('after a burst of values that were all the same, ready does not flap', () => {
+  const rig = talkingRig();
+  const ripple = noise(3);
+  const swaying = () => 62.3 + 0.08 * ripple();
+  rig.run(40, () => 50, swaying);
+  const beganUs = rig.tUs;
+  for (let i = 0; i < 20_000; i++) {
+    rig.advanceTo(beganUs + i * 250);
+    rig.line('sonar', 'sonar;62.30;mm;q=80');
+    if (i % 100 === 0) rig.line('probe', 'T=50.00 C ok');
+  }
+  const before = rig.outcomes('ready').length;
+  rig.run(120, () => 50, swaying);
+  // One spell may end with the burst, and one begin after it.
+  expect(rig.outcomes('ready').length - before).toBeLessThanOrEqual(4);
+  expect(rig.state?.ready).toBe(true);
+});
