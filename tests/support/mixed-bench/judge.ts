@@ -47,6 +47,8 @@ export class Judge {
   };
   /** What must not be, in words. */
   readonly faults: string[] = [];
+  /** How often the record says that the clock was set, or went on without this process. */
+  steps = 0;
   /** When the record last had a gap. */
   gapUs = 0;
   readonly #truth: Truth;
@@ -111,6 +113,7 @@ export class Judge {
 
   input(input: Input): void {
     if (input.kind === 'gap') this.tally.gaps += 1;
+    if (input.kind === 'wall' && input.cause === 'step') this.steps += 1;
     // while nothing was recorded, nobody was silent
     if (input.kind === 'gap' && input.cause === 'journal-behind') {
       this.gapUs = input.tUs;
