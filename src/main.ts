@@ -194,7 +194,9 @@ program
 
 program
   .command('verify <journal>')
-  .description('tell whether a record can be relied on: is its chain intact, do its readings come out the same from the frames')
+  .description(
+    'tell whether a record can be relied on: is its chain intact, do its readings come out the same from the frames',
+  )
   .action(async (file) => {
     const { verify } = await import('./commands/verify.ts');
     process.exitCode = verify(file, process.stdout, onTerminal());
@@ -224,9 +226,16 @@ program
 
 program
   .command('report <job> [journals...]')
-  .description('write one job, by number or label, as one HTML file that prints well; from a journal or a folder of them')
+  .description(
+    'write one job, by number or label, as one HTML file that prints well; from a journal or a folder of them',
+  )
   .option('--out <file>', 'where to (default: job-NUMBER.html)')
-  .addOption(new Option('--paper <size>', 'size of the pages (default: what the printer has; a4 for PDF)').choices(['a4', 'letter']))
+  .addOption(
+    new Option('--paper <size>', 'size of the pages (default: what the printer has; a4 for PDF)').choices([
+      'a4',
+      'letter',
+    ]),
+  )
   .option('--pdf [file]', 'a PDF too, by a Chromium of this computer')
   .option('--browser <path>', 'the Chromium that prints (default: from the search path)')
   .action(async (job, journals, options) => {
@@ -239,7 +248,9 @@ program
   .command('export <journal>')
   .description('write what a record holds for other programs')
   .addOption(new Option('--as <form>', 'form of the file').choices(['csv', 'senml', 'jsonl']).default('csv'))
-  .addOption(new Option('--what <kind>', 'what is written').choices(['samples', 'readings', 'outcomes']).default('samples'))
+  .addOption(
+    new Option('--what <kind>', 'what is written').choices(['samples', 'readings', 'outcomes']).default('samples'),
+  )
   .option('--job <number>', 'of one job only', wholeNumber)
   .option('--channel <names...>', 'samples of these channels only')
   .option('--out <file>', 'where to (default: standard output)')

@@ -24,7 +24,10 @@ export interface Made {
 
 export function gatherJob(journal: JournalFile, job: FoundJob, made: Made, progress: Progress): JobRecord {
   const upTo = job.closed === null ? {} : { upTo: job.closed.event };
-  const outcomes = [...journal.outcomes({ after: job.startedEvent - 1, ...upTo })];
+  // The action that started it stands before it, and came of the same input.
+  const outcomes = [...journal.outcomes({ after: Math.max(0, job.startedEvent - 2), ...upTo })].filter(
+    ({ outcome }) => outcome.seq >= job.startedSeq,
+  );
   const runs = runsOf(journal, job);
   const first = runs[0];
   const chain = checkChain(journal, progress);
@@ -102,7 +105,12 @@ interface View {
   readonly marks: readonly Mark[];
 }
 
-function viewsOf(job: FoundJob, outcomes: readonly DatedOutcome[], runs: readonly RunBeginning[], endUtcMs: number): View[] {
+function viewsOf(
+  job: FoundJob,
+  outcomes: readonly DatedOutcome[],
+  runs: readonly RunBeginning[],
+  endUtcMs: number,
+): View[] {
   const readings = outcomes.filter(({ outcome }) => outcome.kind === 'reading') as readonly {
     utcMs: number;
     outcome: OutcomeOf<'reading'>;
@@ -111,7 +119,13 @@ function viewsOf(job: FoundJob, outcomes: readonly DatedOutcome[], runs: readonl
   const marks = dated.map(({ utcMs, outcome }) => markOf(utcMs, outcome.tUs, outcome.reading));
   const bench = runs.at(-1)?.start.bench;
   if (bench === undefined || job.startedUtcMs <= 0) return [];
-  const view = (reading: number | null, from: number, to: number, shown: readonly Mark[], of: ReadingChannels): View => {
+  const view = (
+    reading: number | null,
+    from: number,
+    to: number,
+    shown: readonly Mark[],
+    of: ReadingChannels,
+  ): View => {
     const gap = (id: string) => (3.5 * (bench.channels.find((one) => one.id === id)?.intervalUs ?? 1e6)) / 1000;
     const bucketMs = (to - from) / ACROSS;
     return {
@@ -172,7 +186,11 @@ class Dater {
 function chartOf(view: View | undefined): Chart | null {
   if (view === undefined) return null;
   const { level, temperature, levelChannel, temperatureChannel, gapMs, window, marks } = view;
-  const series = (channel: string, of: Decimator, gap: number): Series => ({ channel, buckets: of.buckets(), gapMs: gap });
+  const series = (channel: string, of: Decimator, gap: number): Series => ({
+    channel,
+    buckets: of.buckets(),
+    gapMs: gap,
+  });
   const chart = {
     fromUtcMs: level.fromUtcMs,
     toUtcMs: level.toUtcMs,

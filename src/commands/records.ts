@@ -28,7 +28,12 @@ export function records(places: readonly string[], options: RecordsOptions, zone
   const rows = [HEAD, ...found.map((job) => row(job, zone))];
   const widths = HEAD.map((_, i) => Math.max(...rows.map((cells) => [...(cells[i] ?? '')].length)));
   for (const cells of rows)
-    out.write(`${cells.map((cell, i) => cell.padEnd(widths[i] ?? 0)).join('  ').trimEnd()}\n`);
+    out.write(
+      `${cells
+        .map((cell, i) => cell.padEnd(widths[i] ?? 0))
+        .join('  ')
+        .trimEnd()}\n`,
+    );
   out.write(`times: ${zone}\n`);
   return 0;
 }
@@ -40,7 +45,16 @@ function row({ id, label, startedUtcMs, closed, readings, lastReading, lastVerdi
   const level = lastReading === null ? '–' : `${lastReading.words.level} at ${lastReading.referenceC} °C`;
   const verdict = lastVerdict === null ? '–' : lastVerdict.accepted === null ? lastVerdict.result : 'accepted';
   const shown = label === '' ? '–' : label.replace(/\p{C}/gu, ' ');
-  return [String(id), when(startedUtcMs), closed === null ? 'open' : when(closed.utcMs), String(readings), level, verdict, shown, file];
+  return [
+    String(id),
+    when(startedUtcMs),
+    closed === null ? 'open' : when(closed.utcMs),
+    String(readings),
+    level,
+    verdict,
+    shown,
+    file,
+  ];
 }
 
 function fits(job: FoundJob, { number, label, from, to, open, closed }: RecordsOptions, zone: string): boolean {

@@ -32,7 +32,11 @@ export function report(
   if (files.length === 0)
     throw new StillwellError('journal-unreachable', places.join(', ') || '.', 'no file there ends in .journal');
   const browser = options.pdf === undefined ? null : browserFor(options.browser);
-  const job = theOne(wanted, jobsIn(files, (words) => out.write(`note: ${words}\n`)), places.join(', ') || '.');
+  const job = theOne(
+    wanted,
+    jobsIn(files, (words) => out.write(`note: ${words}\n`)),
+    places.join(', ') || '.',
+  );
   const target = options.out ?? `job-${job.id}.html`;
   const progress = progressOn(terminal);
   const journal = readJournal(job.file);
@@ -55,7 +59,9 @@ export function report(
     }
     const { chain, recomputed } = record.checks;
     if (chain.ok && recomputed.answer === 'equal') return 0;
-    out.write(`This record does not pass its checks; the report says why. \`stillwell verify ${job.file}\` tells more.\n`);
+    out.write(
+      `This record does not pass its checks; the report says why. \`stillwell verify ${job.file}\` tells more.\n`,
+    );
     return 3;
   } finally {
     progress.end();

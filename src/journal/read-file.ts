@@ -8,7 +8,7 @@ import { type BlockRow, blockAfter, blockAfterSeq, type Part, partsOf } from './
 import { decodeEntries, fromCanonicalBytes } from './codec.ts';
 import { connectReader, sqliteCode } from './connect.ts';
 import type { DatedOutcome, Entry } from './contract.ts';
-import { datedOutcomes, type OutcomeWanted, runBeginning, type RunBeginning } from './file-queries.ts';
+import { datedOutcomes, type OutcomeWanted, type RunBeginning, runBeginning } from './file-queries.ts';
 import { truePath } from './open-file.ts';
 import type { RunRow } from './projection.ts';
 import { type Copy, copyOf, wantsFolder } from './read-copy.ts';

@@ -1,6 +1,7 @@
 /** A chart as SVG: level above temperature on one axis of time. */
-import type { EnvelopeBucket } from '../journal/contract.ts';
+
 import { plain } from '../core/uncertainty/rounding.ts';
+import type { EnvelopeBucket } from '../journal/contract.ts';
 import { type Html, html } from './html.ts';
 import type { Chart, Series } from './record.ts';
 import { localText, type Zone } from './times.ts';
@@ -38,12 +39,25 @@ ${seen.map(({ fromUtcMs: from, toUtcMs: to }) => {
   return html`<rect class="read" x="${at(left)}" y="${TOP}" width="${at(width)}" height="${bottom - TOP}"/>`;
 })}
 ${windowBand(window, lower)}
-${grid(upper, ticks.map(({ utcMs }) => x(utcMs)))}${grid(lower, ticks.map(({ utcMs }) => x(utcMs)))}
+${grid(
+  upper,
+  ticks.map(({ utcMs }) => x(utcMs)),
+)}${grid(
+  lower,
+  ticks.map(({ utcMs }) => x(utcMs)),
+)}
 <text class="title" x="${LEFT}" y="${TOP - 6}">Level as measured, mm (${level.channel})</text>
 <text class="title" x="${LEFT}" y="${lower.top - 6}">Temperature, °C (${temperature.channel})</text>
 ${trace(level, upper, x, 'level')}${trace(temperature, lower, x, 'temperature')}
 ${seen.map((mark) => meanLine(mark, upper, x))}
-${named ? numbers(seen.map((mark) => ({ words: String(mark.reading), x: x((mark.fromUtcMs + mark.toUtcMs) / 2) })), upper) : null}
+${
+  named
+    ? numbers(
+        seen.map((mark) => ({ words: String(mark.reading), x: x((mark.fromUtcMs + mark.toUtcMs) / 2) })),
+        upper,
+      )
+    : null
+}
 ${ticks.map(({ utcMs, words }) => html`<text class="tick" text-anchor="middle" x="${at(x(utcMs))}" y="${bottom + 14}">${words}</text>`)}
 </svg>`;
 }
@@ -67,14 +81,20 @@ function meanLine(mark: Chart['marks'][number], { top, height, low, high }: Pane
 
 /** @param least the smallest span shown: a calm line must not look like a storm. */
 function panel(buckets: readonly EnvelopeBucket[], top: number, height: number, least: number): Panel {
-  const bounds = buckets.reduce(
-    ([min, max], one) => [Math.min(min, one.min), Math.max(max, one.max)] as const,
-    [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY] as readonly [number, number],
-  );
+  const bounds = buckets.reduce(([min, max], one) => [Math.min(min, one.min), Math.max(max, one.max)] as const, [
+    Number.POSITIVE_INFINITY,
+    Number.NEGATIVE_INFINITY,
+  ] as readonly [number, number]);
   const [min, max] = buckets.length === 0 ? [0, 1] : bounds;
   const spare = Math.max((least - (max - min)) / 2, (max - min) * 0.04);
   const step = niceStep((max - min + 2 * spare) / (height / 26));
-  return { top, height, low: Math.floor((min - spare) / step) * step, high: Math.ceil((max + spare) / step) * step, step };
+  return {
+    top,
+    height,
+    low: Math.floor((min - spare) / step) * step,
+    high: Math.ceil((max + spare) / step) * step,
+    step,
+  };
 }
 
 /** 1, 2 or 5 times a power of ten, at least `wanted`. */
@@ -125,7 +145,11 @@ function trace(
 const STEPS_S = [1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 10_800, 21_600, 43_200, 86_400];
 
 /** On round local times, about six of them. */
-function timeTicks(fromUtcMs: number, toUtcMs: number, zone: Zone): { readonly utcMs: number; readonly words: string }[] {
+function timeTicks(
+  fromUtcMs: number,
+  toUtcMs: number,
+  zone: Zone,
+): { readonly utcMs: number; readonly words: string }[] {
   const spanS = (toUtcMs - fromUtcMs) / 1000;
   const stepS = STEPS_S.find((step) => spanS / step <= 7) ?? 86_400 * Math.ceil(spanS / 86_400 / 7);
   // Local clocks differ from UTC by whole minutes: round local times are found from the local text itself.

@@ -1,17 +1,19 @@
 /** What it was measured with: instruments, their calibration, settings of the bench, software. */
 import type { Certificate } from '../core/calibration/certificate.ts';
 import { type BenchDescription, INSIDE_UNITS, TYPED } from '../core/description.ts';
-import { figures, setting, unitSign } from './figures.ts';
+import { setting, stated, unitSign } from './figures.ts';
 import { type Content, facts, type Html, html, table } from './html.ts';
 import type { JobRecord, RunOfJob } from './record.ts';
 import { localText, utcText } from './times.ts';
 
 /** By the last run of the job; where the bench changed in between, each run is told. */
 export function instrumentSection(record: JobRecord): Html {
-  return html`<section><h2>Instruments and their calibration</h2>${changes(record.runs).map(({ run, start }, _, all) => [
-    all.length > 1 ? html`<h3>From run ${run} on</h3>` : null,
-    html`<div class="wide">${channelTable(record, start.bench, start.calibrations ?? [])}</div>`,
-  ])}</section>`;
+  return html`<section><h2>Instruments and their calibration</h2>${changes(record.runs).map(
+    ({ run, start }, _, all) => [
+      all.length > 1 ? html`<h3>From run ${run} on</h3>` : null,
+      html`<div class="wide">${channelTable(record, start.bench, start.calibrations ?? [])}</div>`,
+    ],
+  )}</section>`;
 }
 
 type Applied = NonNullable<RunOfJob['start']['calibrations']>;
@@ -28,8 +30,8 @@ function channelTable(record: JobRecord, bench: BenchDescription, calibrations: 
         ? 'typed by a person'
         : html`${instrument}, signal ${signal}<br><span class="note">driver ${described?.driver ?? 'unknown'}${described?.identity === undefined ? null : `, ${described.identity}`}</span>`,
       `${setting(range.low)} to ${setting(range.high)}`,
-      resolution === 0 ? 'unknown' : figures(resolution),
-      figures(standardUncertainty),
+      resolution === 0 ? 'unknown' : stated(resolution),
+      stated(standardUncertainty),
       certificates.length === 0
         ? 'No certificate: the uncertainty stated in the bench file counts.'
         : certificates.map((one) => certificateWords(record, one)),
@@ -43,7 +45,8 @@ function certificateWords({ startedUtcMs, closedUtcMs, zone }: JobRecord, certif
   const { id, kind, atUtcMs, dueUtcMs, reference, who, identity } = certificate;
   const day = (utcMs: number) => localText(utcMs, zone).slice(0, 10);
   const last = closedUtcMs ?? startedUtcMs;
-  const state = dueUtcMs < last ? html`<strong>overdue since ${day(dueUtcMs)}</strong>` : `in date until ${day(dueUtcMs)}`;
+  const state =
+    dueUtcMs < last ? html`<strong>overdue since ${day(dueUtcMs)}</strong>` : `in date until ${day(dueUtcMs)}`;
   return html`<p>${id}: ${kind.replaceAll('-', ' ')} of ${day(atUtcMs)} by ${who}, ${state}.
 <span class="note">Device ${identity}; reference: ${reference.name === '' ? 'not named' : reference.name}</span></p>`;
 }
@@ -68,7 +71,10 @@ export function settingsSection({ runs }: JobRecord): Html | null {
   return html`<section class="whole"><h2>How the bench reads</h2>${facts([
     ['Level from', bench.measure.levelChannel],
     ['Temperature from', bench.measure.temperatureChannel],
-    ['Window', `${setting(window.lowC)} to ${setting(window.highC)} °C, ${setting(window.hysteresisK)} K to open again`],
+    [
+      'Window',
+      `${setting(window.lowC)} to ${setting(window.highC)} °C, ${setting(window.hysteresisK)} K to open again`,
+    ],
     ['Reference', referenceFrom === 'bench' ? `${setting(referenceC)} °C` : 'temperature of the first reading'],
     [
       'Calm',

@@ -23,6 +23,12 @@ export function setting(value: number): string {
   return text.startsWith('-') ? `−${text.slice(1)}` : text;
 }
 
+/** As it was stated where that is short, else three figures. */
+export function stated(value: number): string {
+  const text = setting(value);
+  return text.length <= 7 ? text : figures(value);
+}
+
 /** Number and unit with a space that does not break. */
 export function amount(text: string, unit: string): string {
   const sign = unitSign(unit);

@@ -80,7 +80,10 @@ function happening(outcome: Outcome): readonly [Content, Content] | null {
     case 'action': {
       const { actor, body, refusal } = outcome;
       const words = actionWords(body);
-      return [actor, refusal === null ? words : html`${words} <strong>Refused: ${refusal.replaceAll('-', ' ')}.</strong>`];
+      return [
+        actor,
+        refusal === null ? words : html`${words} <strong>Refused: ${refusal.replaceAll('-', ' ')}.</strong>`,
+      ];
     }
     case 'machine': {
       if (outcome.cause === 'stated') return null;
@@ -89,7 +92,8 @@ function happening(outcome: Outcome): readonly [Content, Content] | null {
     }
     case 'slope': {
       const { learned, refusal, inUse } = outcome;
-      if (learned === null) return ['the bench', `The warm-up taught nothing: ${(refusal ?? 'no slope').replaceAll('-', ' ')}.`];
+      if (learned === null)
+        return ['the bench', `The warm-up taught nothing: ${(refusal ?? 'no slope').replaceAll('-', ' ')}.`];
       const slope = `${figures(learned.mmPerK)} ± ${figures(2 * learned.uMmPerK, 2)} mm/K`;
       return ['the bench', `The warm-up taught a slope of ${slope}${inUse ? ', in use from here on' : ', not used'}.`];
     }
@@ -103,7 +107,7 @@ function actionWords(body: ActionBody): Content {
     case 'take-reading':
       return 'Asked for a reading.';
     case 'note':
-      return html`Note: “${body.text}”`;
+      return html`Note: <span class="said">“${body.text}”</span>`;
     case 'type-value':
       return `Typed ${setting(body.value)} for ${body.channel}.`;
     case 'state-machine':

@@ -13,7 +13,8 @@ export function title({ id, label }: JobRecord): string {
 export function headSection(record: JobRecord): Html {
   const { startedUtcMs, closedUtcMs, zone, runs } = record;
   const names = [...new Set(runs.map(({ start }) => start.bench.name))];
-  const both = (utcMs: number) => html`<span class="time">${localText(utcMs, zone)}</span> (${utcText(utcMs)} UTC)`;
+  const both = (utcMs: number) =>
+    html`<span class="time">${localText(utcMs, zone)}</span><br><span class="note time">${utcText(utcMs)} UTC</span>`;
   const readings = record.outcomes.filter(({ outcome }) => outcome.kind === 'reading').length;
   return html`<header><h1>${title(record)}</h1><p class="under">${names.join(', ')}</p></header>
 ${facts([
@@ -57,9 +58,7 @@ export function verdictWords({ words, target, accepted }: Verdict): Html {
 
 /** Readings between two checks of the zero that did not agree. */
 export function suspectReadings(outcomes: JobRecord['outcomes']): ReadonlySet<number> {
-  return new Set(
-    outcomes.flatMap(({ outcome }) => (outcome.kind === 'zero-check' ? outcome.check.suspect : [])),
-  );
+  return new Set(outcomes.flatMap(({ outcome }) => (outcome.kind === 'zero-check' ? outcome.check.suspect : [])));
 }
 
 export function cautionSection(): Html {

@@ -24,8 +24,15 @@ function textOf(content: Content): string {
   // What no document may hold is shown as what it is: unreadable.
   // biome-ignore lint/suspicious/noControlCharactersInRegex: they are what is looked for
   const odd = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f-\u009f\ufffe\uffff]/g;
-  if (typeof content === 'string') return content.replace(odd, '\ufffd').replace(/[&<>"']/g, (sign) => SIGNS[sign] ?? sign);
+  if (typeof content === 'string')
+    return content.replace(odd, '\ufffd').replace(/[&<>"']/g, (sign) => SIGNS[sign] ?? sign);
   return content.map(textOf).join('');
+}
+
+/** Closing rows of a table: a label over the first `span` columns, then cells. */
+export interface Foot {
+  readonly span: number;
+  readonly rows: readonly (readonly [label: string, ...cells: Content[]])[];
 }
 
 /** A table with a heading row; columns whose name stands in `figures` are set right. */
@@ -33,12 +40,15 @@ export function table(
   head: readonly string[],
   rows: readonly (readonly Content[])[],
   figures: readonly string[] = [],
-  foot: readonly (readonly Content[])[] = [],
+  foot: Foot = { span: 1, rows: [] },
 ): Html {
   const kind = (i: number) => (figures.includes(head[i] ?? '') ? html` class="figure"` : null);
-  const line = (cells: readonly Content[]) => html`<tr>${cells.map((cell, i) => html`<td${kind(i)}>${cell}</td>`)}</tr>`;
+  const line = (cells: readonly Content[]) =>
+    html`<tr>${cells.map((cell, i) => html`<td${kind(i)}>${cell}</td>`)}</tr>`;
+  const closing = ([label, ...cells]: Foot['rows'][number]) =>
+    html`<tr><td colspan="${foot.span}">${label}</td>${cells.map((cell, i) => html`<td${kind(foot.span + i)}>${cell}</td>`)}</tr>`;
   return html`<table><thead><tr>${head.map((title, i) => html`<th scope="col"${kind(i)}>${title}</th>`)}</tr></thead>
-<tbody>${rows.map(line)}</tbody>${foot.length === 0 ? null : html`<tfoot>${foot.map(line)}</tfoot>`}</table>`;
+<tbody>${rows.map(line)}</tbody>${foot.rows.length === 0 ? null : html`<tfoot>${foot.rows.map(closing)}</tfoot>`}</table>`;
 }
 
 /** Names and what they stand for. */

@@ -67,7 +67,12 @@ export interface Mark {
 
 /** Two questions, two answers. */
 export interface Checks {
-  readonly chain: { readonly ok: boolean; readonly parts: number; readonly entries: number; readonly fault: string | null };
+  readonly chain: {
+    readonly ok: boolean;
+    readonly parts: number;
+    readonly entries: number;
+    readonly fault: string | null;
+  };
   readonly recomputed: Recomputed;
 }
 

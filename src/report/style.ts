@@ -19,7 +19,7 @@ const SCREEN = `
 * { box-sizing: border-box; }
 html { -webkit-text-size-adjust: 100%; }
 body { margin: 0 auto; padding: 24px 20px 48px; max-width: 800px; background: #fff; color: var(--ink);
-  font: 15px/1.45 "Liberation Sans", "DejaVu Sans", Arial, Helvetica, sans-serif; overflow-wrap: anywhere; }
+  font: 15px/1.45 "Liberation Sans", "DejaVu Sans", Arial, Helvetica, sans-serif; overflow-wrap: break-word; }
 header { border-bottom: 3px solid var(--ink); padding-bottom: 10px; margin-bottom: 18px; }
 h1 { font-size: 26px; line-height: 1.2; margin: 0 0 4px; }
 h2 { font-size: 18px; margin: 30px 0 8px; padding-bottom: 3px; border-bottom: 1px solid var(--ink); }
@@ -34,12 +34,15 @@ article .told { font-size: 19px; margin-top: 6px; }
 .broken { border: 3px solid #8c1212; padding: 10px 14px; margin: 14px 0; }
 .broken strong { color: #8c1212; }
 dl { display: grid; grid-template-columns: 1fr 1fr; gap: 2px 24px; margin: 8px 0; }
-dl div { display: grid; grid-template-columns: 11em 1fr; gap: 8px; }
+dl div { display: grid; grid-template-columns: 8em 1fr; gap: 8px; align-items: baseline; }
 dt { color: var(--soft); }
-dd { margin: 0; }
+dd { margin: 0; overflow-wrap: anywhere; }
 table { border-collapse: collapse; width: 100%; margin: 8px 0; font-size: 13px; }
 th, td { text-align: left; vertical-align: top; padding: 3px 8px 3px 0; border-bottom: 1px solid var(--line); }
 th { border-bottom: 1px solid var(--ink); font-weight: 600; line-height: 1.2; vertical-align: bottom; }
+td:last-child { overflow-wrap: anywhere; }
+td p { margin: 0 0 4px; }
+.said { white-space: pre-line; }
 tfoot td { border-bottom: 0; font-weight: 600; }
 .figure { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
 th.figure { white-space: normal; }

@@ -41,10 +41,25 @@ export const CERTIFICATES: readonly AppliedCertificate[] = [
       {
         kind: 'correction',
         ...{ low: 20, high: 120, centre: 70, halfSpan: 50, coefficients: [0.12, 0.04] },
-        ...{ covariance: [[0.0004, 0], [0, 0.0004]], degreesOfFreedom: 4, residualSd: 0.02 },
+        ...{
+          covariance: [
+            [0.0004, 0],
+            [0, 0.0004],
+          ],
+          degreesOfFreedom: 4,
+          residualSd: 0.02,
+        },
         ...{ scatterDegreesOfFreedom: 4, lackOfFit: null },
       },
-      { id: 'lev-0007', channel: 'level', signal: 'level', unit: 'mm', identity: 'gauge 3', atUtcMs: BEGAN_UTC_MS - 60 * 86_400_000, dueUtcMs: BEGAN_UTC_MS + 305 * 86_400_000 },
+      {
+        id: 'lev-0007',
+        channel: 'level',
+        signal: 'level',
+        unit: 'mm',
+        identity: 'gauge 3',
+        atUtcMs: BEGAN_UTC_MS - 60 * 86_400_000,
+        dueUtcMs: BEGAN_UTC_MS + 305 * 86_400_000,
+      },
     ),
   ),
 ];
@@ -160,13 +175,25 @@ export function writeJobs(path: string): void {
   bench.talk(90, warming, (t) => 58 + 0.25 * (warming(t) - 50));
   bench.act({ type: 'note', text: '=SUM(A1:A9)</td><script>alert(1)</script>, gasket "old"\nsecond line' });
   bench.talk(8, null, () => 58);
-  bench.talk(30, () => 49.6, () => 57.9);
+  bench.talk(
+    30,
+    () => 49.6,
+    () => 57.9,
+  );
   bench.act({ type: 'take-reading' });
   bench.stop(true);
   bench.startRun(BEGAN_UTC_MS + 300_000);
-  bench.talk(25, () => 50.2, () => 61.8);
+  bench.talk(
+    25,
+    () => 50.2,
+    () => 61.8,
+  );
   bench.act({ type: 'close-job' });
   bench.act({ type: 'start-job', label: 'Press 5' });
-  bench.talk(2, () => 50.2, () => 61.8);
+  bench.talk(
+    2,
+    () => 50.2,
+    () => 61.8,
+  );
   bench.stop();
 }
