@@ -1,5 +1,6 @@
 /** `stillwell export`: what a record holds, for other programs. Streamed: nothing is gathered, however long it is. */
 import { once } from 'node:events';
+import { setFlagsFromString } from 'node:v8';
 import { drivers } from '../../drivers/index.ts';
 import { INSIDE_UNITS, type QuantityKind } from '../core/description.ts';
 import type { Outcome } from '../core/events.ts';
@@ -39,6 +40,8 @@ export async function exportRecord(
 ): Promise<number> {
   if (options.as === 'senml' && options.what === 'outcomes')
     throw new StillwellError('export-impossible', file, 'SenML takes numbers: samples or readings');
+  // What is made here lives for a moment: a nursery that grows would only hold more of what is dead.
+  setFlagsFromString('--semi-space-growth-factor=1');
   const journal = readJournal(file);
   const progress = progressOn(terminal);
   try {

@@ -1,6 +1,6 @@
-/** Exports a journal in a process of its own and tells its peak of memory, kB. */
-import { exportRecord, type ExportOptions } from '../../src/commands/export.ts';
+/** Exports a journal to standard output in a process of its own, and tells its peak of memory on standard error. */
+import { type ExportOptions, exportRecord } from '../../src/commands/export.ts';
 
-const [file, as, out] = process.argv.slice(2) as [string, ExportOptions['as'], string];
-process.exitCode = await exportRecord(file, { as, what: 'samples', out }, process.stdout, process.stdout, process.stderr);
-process.stdout.write(`peak ${process.resourceUsage().maxRSS} kB\n`);
+const [file, as] = process.argv.slice(2) as [string, ExportOptions['as']];
+process.exitCode = await exportRecord(file, { as, what: 'samples' }, process.stdout, process.stderr, null);
+process.stderr.write(`peak ${process.resourceUsage().maxRSS} kB\n`);

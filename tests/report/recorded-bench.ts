@@ -2,7 +2,7 @@
 import { drivers } from '../../drivers/index.ts';
 import type { AppliedCertificate } from '../../src/core/calibration/certificate.ts';
 import type { BenchDescription } from '../../src/core/description.ts';
-import type { ActionBody, Input } from '../../src/core/events.ts';
+import type { ActionBody, Input, Outcome } from '../../src/core/events.ts';
 import { numericsProbe } from '../../src/core/numerics.ts';
 import { createPipeline } from '../../src/core/pipeline.ts';
 import type { State } from '../../src/core/state.ts';
@@ -76,6 +76,7 @@ export class RecordedBench {
   #seq: number;
   #run: number;
   #actions = 0;
+  #forgeByMm = 0;
   tUs = 0;
 
   constructor(path: string, bench: BenchDescription = BENCH) {
@@ -126,6 +127,11 @@ export class RecordedBench {
     this.flush();
   }
 
+  /** The next reading goes into the record with another level than the one that was measured. */
+  forgeNextReading(byMm: number): void {
+    this.#forgeByMm = byMm;
+  }
+
   flush(): void {
     if (this.#pending.length > 0) this.#direct.append({ run: this.#run, entries: this.#pending, points: [] });
     this.#pending = [];
@@ -158,7 +164,15 @@ export class RecordedBench {
     this.#state = step.state;
     this.#wakeAtUs = step.wakeAtUs;
     for (const output of step.outputs)
-      if (output.kind === 'outcome') this.#pending.push({ kind: 'outcome', outcome: structuredClone(output.outcome) });
+      if (output.kind === 'outcome')
+        this.#pending.push({ kind: 'outcome', outcome: this.#forged(structuredClone(output.outcome)) });
+  }
+
+  #forged(outcome: Outcome): Outcome {
+    if (outcome.kind !== 'reading' || this.#forgeByMm === 0) return outcome;
+    const levelMm = outcome.reading.levelMm + this.#forgeByMm;
+    this.#forgeByMm = 0;
+    return { ...outcome, reading: { ...outcome.reading, levelMm } };
   }
 }
 
