@@ -105,7 +105,7 @@ export const ERRORS = {
   'export-impossible': {
     words: 'This cannot be exported so.',
     cause: 'The form does not take what is asked for, or a channel has another name.',
-    todo: 'Mend what is named here; `stillwell help export` lists what there is.',
+    todo: 'Mend what is named here; docs/records.md says what each form takes.',
   },
   'print-failed': {
     words: 'No PDF is made.',

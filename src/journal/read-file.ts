@@ -52,7 +52,12 @@ export class JournalFile {
     this.db = db;
     this.copy = copy;
     this.isCopy = copy !== null;
-    this.journalId = journalIdOf(this.db);
+    try {
+      this.journalId = journalIdOf(this.db);
+    } catch (error) {
+      this.close();
+      throw inWords(error, path);
+    }
   }
 
   /** How much there is, for progress. */

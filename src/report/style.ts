@@ -63,7 +63,7 @@ svg .mean { stroke: #16191d; stroke-width: 1.6; }
 .swatch { display: inline-block; width: 1em; height: 0.7em; margin-right: 0.3em; border: 1px solid #8a929c; }
 .swatch.read { background: #cfd6df; }
 .swatch.window { background: #f9edda; }
-@media (max-width: 620px) { dl { grid-template-columns: 1fr; } .wide { overflow-x: auto; } }`;
+@media screen and (max-width: 620px) { dl { grid-template-columns: 1fr; } section, .wide { overflow-x: auto; } }`;
 
 const PRINT = `
 @media print {

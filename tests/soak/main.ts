@@ -26,6 +26,16 @@ const SOAKS = [
     file: 'tests/core/uncertainty/coverage.test.ts',
     env: { STILLWELL_BENCHES: '3000' },
   },
+  {
+    what: 'one byte changed in 10,000 places of the file of a closed job: found, or nothing of the record reads otherwise',
+    file: 'tests/report/verify.test.ts',
+    env: { STILLWELL_PLACES: '10000' },
+  },
+  {
+    what: '10 million samples exported in less than 150 MB of memory',
+    file: 'tests/report/export.test.ts',
+    env: { STILLWELL_SAMPLES: '10000000' },
+  },
 ] as const;
 
 function run(file: string, env: Readonly<Record<string, string>>): Promise<{ ok: boolean; text: string }> {
@@ -50,7 +60,7 @@ for (const { what, file, env } of SOAKS) {
   process.stdout.write(`${what} …\n`);
   const { ok, text } = await run(file, env);
   failed ||= !ok;
-  const said = text.split('\n').filter((line) => /^(seed|\d+ (events|cycles|MB) )/.test(line));
+  const said = text.split('\n').filter((line) => /^(seed|\d+ (events|cycles|MB|places|samples)[ :,])/.test(line));
   const took = /Duration\s+(\S+)/.exec(text)?.[1] ?? 'unknown';
   page += `\n## ${what}\n\n${ok ? 'Passed' : 'FAILED'} in ${took}. ${said.join('; ')}.\n`;
   process.stdout.write(ok ? 'passed\n' : text);
