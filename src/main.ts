@@ -305,6 +305,12 @@ if (hint !== null) {
   process.exit(1);
 }
 
+// Whoever read along has read enough, as `head` does.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code !== 'EPIPE') throw error;
+  process.exit(0);
+});
+
 try {
   await program.parseAsync();
 } catch (error) {

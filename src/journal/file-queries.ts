@@ -1,6 +1,7 @@
 /** What the command line asks of a journal at rest: outcomes by kind and place, and how a run began. */
 import type Database from 'better-sqlite3';
 import type { InputOf, Outcome } from '../core/events.ts';
+import { presentBench, presentReading } from '../core/older-shapes.ts';
 import type { DatedOutcome, Entry } from './contract.ts';
 import type { RunRow } from './projection.ts';
 
@@ -32,11 +33,15 @@ export function* datedOutcomes(
   );
   for (let last = after; ; ) {
     const rows = page.all(last, upTo, ...kinds);
-    for (const { utc_ms, body } of rows) yield { utcMs: utc_ms, outcome: JSON.parse(body) as Outcome };
+    for (const { utc_ms, body } of rows) yield { utcMs: utc_ms, outcome: present(JSON.parse(body) as Outcome) };
     const newest = rows.at(-1);
     if (newest === undefined || rows.length < AT_ONCE) return;
     last = newest.event;
   }
+}
+
+function present(outcome: Outcome): Outcome {
+  return outcome.kind === 'reading' ? { ...outcome, reading: presentReading(outcome.reading) } : outcome;
 }
 
 export interface RunBeginning {
@@ -58,7 +63,7 @@ export function runBeginning({ run, seq, utc_ms }: RunRow, entries: Iterable<Ent
     const { input } = entry;
     if (input.kind === 'run-start') {
       if (start !== null || input.run !== run) break;
-      start = input;
+      start = { ...input, bench: presentBench(input.bench) };
     } else if (input.kind === 'wall' && start !== null) return { run, seq, utcMs: utc_ms, start, wall: input };
     // A run without a date has no anchor to be looked for.
     if (start !== null && utc_ms === 0) break;

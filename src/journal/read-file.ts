@@ -135,7 +135,13 @@ export class JournalFile {
   }
 
   verifySeal(onProgress?: (parts: number, of: number) => void): SealReport {
-    return verifySeal(this.db, onProgress);
+    const report = verifySeal(this.db, onProgress);
+    if (!report.ok) return report;
+    // An index that disagrees with its table could hide an outcome that the chain holds.
+    const structure = this.sound(() => this.db.pragma('integrity_check(1)', { simple: true }), 'the file');
+    return structure === 'ok'
+      ? report
+      : { ...report, ok: false, firstFault: `the file does not hold together: ${structure}` };
   }
 
   close(): void {

@@ -1,7 +1,7 @@
 /** What leaves the house for other programs, read back by programs of others. */
 import { execFileSync, spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { copyFileSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parse } from 'csv-parse/sync';
@@ -192,6 +192,15 @@ test('on the command line a file is written whole or not at all, and nothing is 
   const same = stillwell('export', file, '--out', file);
   expect(await same.ended).toBe(1);
   expect(same.output()).toContain('it is read from');
+});
+
+test('readings of the first schema leave as they were meant', async () => {
+  const old = join(dir, 'schema-1.journal');
+  copyFileSync(join(ROOT, 'tests/fixtures/schema-1.journal'), old);
+  const [out, say] = [collector(), collector()];
+  expect(await exportRecord(old, { as: 'csv', what: 'readings' }, out.stream, say.stream, null)).toBe(0);
+  const [row] = parse(out.text(), { columns: true }) as Record<string, string>[];
+  expect(row).toMatchObject({ reading: '1', level_mm: '57.86585833452343', words: expect.stringContaining('sure to') });
 });
 
 const SAMPLES = Number(process.env.STILLWELL_SAMPLES ?? 200_000);
