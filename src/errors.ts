@@ -102,6 +102,21 @@ export const ERRORS = {
     cause: 'A number that is none (NaN or infinite), something missing or out of order, or data that is not plain.',
     todo: 'This is a fault in a driver or in Stillwell: report it with the place named here.',
   },
+  'job-unknown': {
+    words: 'There is no such job.',
+    cause: 'The number or label is another one, or the job is in another journal.',
+    todo: '`stillwell records` lists the jobs; name the journal where several are there.',
+  },
+  'export-impossible': {
+    words: 'This cannot be exported so.',
+    cause: 'The form does not take what is asked for, or a channel has another name.',
+    todo: 'Mend what is named here; docs/records.md says what each form takes.',
+  },
+  'print-failed': {
+    words: 'No PDF is made.',
+    cause: 'No Chromium is installed, or it could not print.',
+    todo: 'Name one with --browser, or open the HTML file in any browser and print it there.',
+  },
   'no-ports': {
     words: 'No serial port is found.',
     cause: 'Nothing is plugged in, the cable only charges, or the system has no driver for the adapter.',

@@ -1,7 +1,6 @@
 /** `stillwell rerun`: the bench on a CSV of any logger. */
 
-import { closeSync, createReadStream, openSync, renameSync, statSync, writeSync } from 'node:fs';
-import { resolve } from 'node:path';
+import { createReadStream } from 'node:fs';
 import { drivers } from '../../drivers/index.ts';
 import { loadCalibrations } from '../calibrations/folder.ts';
 import { formatMistakes } from '../config/format.ts';
@@ -10,6 +9,7 @@ import { StillwellError } from '../errors.ts';
 import { CsvFault } from '../replay/csv-cells.ts';
 import { rerun } from '../replay/rerun.ts';
 import { counted } from './out.ts';
+import { startFile } from './out-file.ts';
 import { readBench } from './run.ts';
 
 export interface RerunCommand {
@@ -36,7 +36,7 @@ export async function rerunCsv(csv: string, options: RerunCommand, say: NodeJS.W
         else changes++;
         const text = `${JSON.stringify(line)}\n`;
         if (out === null) process.stdout.write(text);
-        else writeSync(out.file, text);
+        else out.write(text);
       },
       {
         calibrations: loadCalibrations(options.bench, loaded.bench),
@@ -55,18 +55,6 @@ export async function rerunCsv(csv: string, options: RerunCommand, say: NodeJS.W
     if (!(error instanceof CsvFault) && (error as NodeJS.ErrnoException).code === undefined) throw error;
     throw new StillwellError('csv-unreadable', csv, (error as Error).message);
   } finally {
-    if (out !== null) closeSync(out.file);
-  }
-}
-
-/** A file beside the wanted one, renamed at the end: a run that fails leaves what stood there as it was. */
-function startFile(path: string, inputs: readonly string[]) {
-  const beside = `${path}.part`;
-  try {
-    if (inputs.some((input) => resolve(input) === resolve(path))) throw new Error('it is read from');
-    if (statSync(path, { throwIfNoEntry: false })?.isDirectory()) throw new Error('it is a folder');
-    return { file: openSync(beside, 'w'), keep: () => renameSync(beside, path) };
-  } catch (error) {
-    throw new StillwellError('file-unwritable', path, (error as Error).message);
+    out?.close();
   }
 }

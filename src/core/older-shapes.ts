@@ -1,5 +1,7 @@
 /** What an earlier schema did not say of a bench, as it was meant then. */
 import type { BenchDescription, MeasureDescription } from './description.ts';
+import type { Reading } from './events.ts';
+import { levelInWords } from './uncertainty/words.ts';
 
 type Older = Omit<BenchDescription, 'circuit' | 'machineStates' | 'vessel' | 'measure'> & {
   readonly circuit?: BenchDescription['circuit'];
@@ -33,5 +35,23 @@ export function presentBench(bench: BenchDescription | Older): BenchDescription 
       steady:
         'toleranceMm' in steady ? steady : { ...BEFORE, toleranceMm: steady.spreadMm, wavesMm: 1.5 * steady.spreadMm },
     },
+  };
+}
+
+type OlderReading = Omit<Reading, 'words' | 'basis'> & Partial<Pick<Reading, 'words' | 'basis'>>;
+
+/** Readings of schema 1 had no words, named no channels, and their lines told the standard uncertainty only. */
+export function presentReading(reading: Reading | OlderReading): Reading {
+  return {
+    ...reading,
+    words: reading.words ?? levelInWords(reading.levelMm, reading.U95Mm),
+    basis: reading.basis ?? {
+      ...{ levelChannel: 'level', temperatureChannel: 'temperature' },
+      ...{ compensation: 'not told', calibrations: [] },
+    },
+    budget: reading.budget.map((line) => ({
+      ...{ shared: null, value: line.u, distribution: 'normal', divisor: 1 },
+      ...line,
+    })),
   };
 }

@@ -7,7 +7,8 @@ import { StillwellError } from '../errors.ts';
 import { type BlockRow, blockAfter, blockAfterSeq, type Part, partsOf } from './blocks.ts';
 import { decodeEntries, fromCanonicalBytes } from './codec.ts';
 import { connectReader, sqliteCode } from './connect.ts';
-import type { Entry } from './contract.ts';
+import type { DatedOutcome, Entry } from './contract.ts';
+import { datedOutcomes, type OutcomeWanted, type RunBeginning, runBeginning } from './file-queries.ts';
 import { truePath } from './open-file.ts';
 import type { RunRow } from './projection.ts';
 import { type Copy, copyOf, wantsFolder } from './read-copy.ts';
@@ -51,7 +52,12 @@ export class JournalFile {
     this.db = db;
     this.copy = copy;
     this.isCopy = copy !== null;
-    this.journalId = journalIdOf(this.db);
+    try {
+      this.journalId = journalIdOf(this.db);
+    } catch (error) {
+      this.close();
+      throw inWords(error, path);
+    }
   }
 
   /** How much there is, for progress. */
@@ -69,6 +75,17 @@ export class JournalFile {
 
   runs(): RunRow[] {
     return this.db.prepare<[], RunRow>('SELECT * FROM runs ORDER BY run').all();
+  }
+
+  /** Outcomes as they stand in their table, oldest first; the seal says whether the blocks say the same. */
+  outcomes(wanted: OutcomeWanted = {}): Generator<DatedOutcome> {
+    return datedOutcomes(this.db, wanted);
+  }
+
+  /** The start of a run and its first wall anchor, read from its blocks; null where the run is not there. */
+  beginning(run: number): RunBeginning | null {
+    const row = this.runs().find((one) => one.run === run);
+    return row === undefined ? null : runBeginning(row, this.entries(row.seq - 1));
   }
 
   /** Entries with a sequence number above `afterSeq`, in their order: what came after a checkpoint at `afterSeq`. */
@@ -118,7 +135,13 @@ export class JournalFile {
   }
 
   verifySeal(onProgress?: (parts: number, of: number) => void): SealReport {
-    return verifySeal(this.db, onProgress);
+    const report = verifySeal(this.db, onProgress);
+    if (!report.ok) return report;
+    // An index that disagrees with its table could hide an outcome that the chain holds.
+    const structure = this.sound(() => this.db.pragma('integrity_check(1)', { simple: true }), 'the file');
+    return structure === 'ok'
+      ? report
+      : { ...report, ok: false, firstFault: `the file does not hold together: ${structure}` };
   }
 
   close(): void {

@@ -3,7 +3,7 @@
  * their canonical bytes. Nothing compared is a failure, not a success.
  */
 import type { Decoders } from '../core/decoder.ts';
-import type { Outcome } from '../core/events.ts';
+import type { Input, Outcome, Output } from '../core/events.ts';
 import { numericsProbe } from '../core/numerics.ts';
 import { createPipeline } from '../core/pipeline.ts';
 import type { State } from '../core/state.ts';
@@ -15,6 +15,8 @@ export interface Comparison {
   readonly runs: number;
   readonly inputs: number;
   readonly compared: number;
+  /** Those of them that are readings. */
+  readonly readings: number;
   /** The first outcome that differs; either side is null where it is missing. */
   readonly difference: Difference | null;
   /** Circumstances that explain a difference without a fault in the record. */
@@ -28,10 +30,14 @@ export interface Difference {
   readonly recomputed: Outcome | null;
 }
 
+/** Sees every step; with one, the inputs after a difference are gone through too. */
+export type Watch = (run: number, input: Input, outputs: readonly Output[]) => void;
+
 export function compareEntries(
   entries: Iterable<Entry>,
   decoders: Decoders,
   onProgress: (inputs: number) => void = () => {},
+  watch: Watch | null = null,
 ): Comparison {
   const pipeline = createPipeline(decoders);
   const remarks = new Set<string>();
@@ -39,27 +45,32 @@ export function compareEntries(
   let runs = 0;
   let inputs = 0;
   let compared = 0;
+  let readings = 0;
+  let difference: Difference | null = null;
   let run = 0;
   let seq = 0;
   let expected: Outcome[] = [];
-  const differs = (stored: Outcome | null, recomputed: Outcome | null): Comparison => ({
-    runs,
-    inputs,
-    compared,
-    difference: { run, seq, stored, recomputed },
-    remarks: [...remarks],
-  });
+  const told = (): Comparison => ({ runs, inputs, compared, readings, difference, remarks: [...remarks] });
   for (const entry of entries) {
     if (entry.kind === 'outcome') {
+      if (difference !== null) continue;
       const recomputed = expected.shift() ?? null;
-      if (recomputed === null || !sameBytes(entry.outcome, recomputed)) return differs(entry.outcome, recomputed);
+      if (recomputed === null || !sameBytes(entry.outcome, recomputed)) {
+        difference = { run, seq, stored: entry.outcome, recomputed };
+        if (watch === null) return told();
+        continue;
+      }
       compared++;
+      if (recomputed.kind === 'reading') readings++;
       continue;
     }
     const { input } = entry;
     const missing = expected[0];
     // What the last input before a kill led to may be lost with it: it was never announced.
-    if (missing !== undefined && input.kind !== 'run-start') return differs(null, missing);
+    if (difference === null && missing !== undefined && input.kind !== 'run-start') {
+      difference = { run, seq, stored: null, recomputed: missing };
+      if (watch === null) return told();
+    }
     if (input.kind === 'run-start') {
       runs++;
       run = input.run;
@@ -74,10 +85,11 @@ export function compareEntries(
     const step = pipeline.step(state, input);
     state = step.state;
     expected = step.outputs.flatMap((output) => (output.kind === 'outcome' ? [output.outcome] : []));
+    watch?.(run, input, step.outputs);
     inputs++;
     if (inputs % 4096 === 0) onProgress(inputs);
   }
-  return { runs, inputs, compared, difference: null, remarks: [...remarks] };
+  return told();
 }
 
 function sameBytes(a: unknown, b: unknown): boolean {

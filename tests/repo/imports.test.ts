@@ -52,6 +52,7 @@ const TABLE: readonly Row[] = [
       /^(fastify|ws|zod|pino)$/,
     ],
   },
+  { room: /^src\/report\//, may: [CORE, ERRORS, own('src/report'), /^src\/journal\/contract\.ts$/] },
   {
     room: /^src\/replay\//,
     may: [CORE, own('src/replay'), /^src\/journal\//, /^src\/config\//, /^drivers\/index\.ts$/, NODE, /^csv-parse$/],

@@ -39,6 +39,16 @@ const SOAKS = [
     file: 'tests/e2e/mixed-bench-real.test.ts',
     env: { STILLWELL_REAL_MINUTES: REAL_MINUTES, STILLWELL_ALL: '1' },
   },
+  {
+    what: 'one byte changed in 10,000 places of the file of a closed job: found, or nothing of the record reads otherwise',
+    file: 'tests/report/verify.test.ts',
+    env: { STILLWELL_PLACES: '10000' },
+  },
+  {
+    what: '10 million samples exported in less than 150 MB of memory',
+    file: 'tests/report/export.test.ts',
+    env: { STILLWELL_SAMPLES: '10000000' },
+  },
 ] as const;
 
 function run(file: string, env: Readonly<Record<string, string>>): Promise<{ ok: boolean; text: string }> {
@@ -63,7 +73,7 @@ for (const { what, file, env } of SOAKS) {
   process.stdout.write(`${what} …\n`);
   const { ok, text } = await run(file, env);
   failed ||= !ok;
-  const said = text.split('\n').filter((line) => /^(seed|\d+ (events|cycles|MB) )/.test(line));
+  const said = text.split('\n').filter((line) => /^(seed|\d+ (events|cycles|MB|places|samples)[ :,])/.test(line));
   const took = /Duration\s+(\S+)/.exec(text)?.[1] ?? 'unknown';
   page += `\n## ${what}\n\n${ok ? 'Passed' : 'FAILED'} in ${took}. ${said.join('; ')}.\n`;
   process.stdout.write(ok ? 'passed\n' : text);

@@ -32,3 +32,8 @@ function missingForModbus(): string[] {
 const missing = missingForModbus();
 export const WITH_MODBUS_PEER = missing.length === 0 || all;
 export const WITHOUT_MODBUS_PEER = WITH_MODBUS_PEER ? '' : ` (skipped: ${missing.join(', ')} missing)`;
+
+/** LibreOffice, which reads tables as an office does. */
+export const OFFICE =
+  ['/usr/bin/soffice', '/usr/bin/libreoffice'].find((path) => existsSync(path)) ?? (all ? '/usr/bin/soffice' : null);
+export const WITHOUT_OFFICE = OFFICE === null ? ' (skipped: libreoffice-calc is missing)' : '';
