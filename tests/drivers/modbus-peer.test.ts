@@ -16,7 +16,7 @@ import { converse, type Heard } from './modbus-real.ts';
 
 const SEED = Number(process.env.STILLWELL_SEED ?? 1);
 /** All of them take a minute or two. */
-const READS = process.env.STILLWELL_ALL === '1' ? 10_000 : 1500;
+const READS = Number(process.env.STILLWELL_READS ?? 1500);
 
 const dir = mkdtempSync(join(tmpdir(), 'stillwell-peer-'));
 const children: ChildProcess[] = [];

@@ -30,6 +30,11 @@ const SOAKS = [
     env: { STILLWELL_BENCHES: '3000' },
   },
   {
+    what: 'Modbus against a peer that answers late, 10,000 reads over a serial line and 10,000 over TCP: no wrong value',
+    file: 'tests/drivers/modbus-peer.test.ts',
+    env: { STILLWELL_READS: '10000', STILLWELL_ALL: '1' },
+  },
+  {
     what: 'a mixed bench of eight instruments under faults, 24 virtual hours: no invented value, every gap marked, memory and descriptors flat',
     file: 'tests/e2e/mixed-bench.test.ts',
     env: { STILLWELL_VIRTUAL_HOURS: '24' },
