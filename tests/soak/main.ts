@@ -25,6 +25,11 @@ const SOAKS = [
     env: { STILLWELL_SOAK: '1' },
   },
   {
+    what: 'a window over 100 million samples at a million with noise of a thousandth: no drift',
+    file: 'tests/core/moments.test.ts',
+    env: { STILLWELL_STREAMED: '100000000' },
+  },
+  {
     what: 'coverage: truth within ±U95 of 94 to 98 % of readings and of differences, 3000 benches of each kind',
     file: 'tests/core/uncertainty/coverage.test.ts',
     env: { STILLWELL_BENCHES: '3000' },
