@@ -53,6 +53,9 @@ export interface Truth {
 const NOISE_MM = 0.1;
 const NOISE_K = 0.05;
 
+/** Long enough for the slowest settling that the bench believes in. */
+const WATCHED_MS = 30_000;
+
 export class VirtualBench {
   readonly #bench: BenchDescription;
   readonly #pipeline = createPipeline(drivers);
@@ -70,6 +73,7 @@ export class VirtualBench {
   #tUs = 0;
   #wakeAtUs: number | null = null;
   #readings: Reading[] = [];
+  #revision = 0;
 
   constructor(bench: BenchDescription, seed: number) {
     this.#bench = bench;
@@ -91,21 +95,32 @@ export class VirtualBench {
       this.#admit({ kind: 'link', instrument, state: 'open', reason: 'connected', connection: 1, detail: '' });
   }
 
-  /** Watches a level that stands still until it is read; `fittingMm` is how this fitting of the sensor is off. */
+  /**
+   * Watches a level that stands still, and asks for a reading when nothing is left to settle: what may still be to come is
+   * not among the things drawn. `fittingMm` is how this fitting of the sensor is off.
+   */
   read(truth: Truth, fittingMm = 0): Reading {
     // What was before is not joined to what comes.
     this.#admit({ kind: 'gap', cause: 'clock-jump', lostUs: 1e6, lostFrames: 0, ongoing: false });
-    const before = this.#readings.length;
-    for (let ms = 0; ms < 20_000; ms += 100) {
+    for (let ms = 0; ms < WATCHED_MS; ms += 100) {
       this.#advance();
       if (ms % 500 === 0) {
         const shown = truth.temperatureC + this.#own.temperatureK + NOISE_K * this.#normal();
         this.#line('probe', `T=${shown.toFixed(2)} C`);
       }
       if (ms % 200 === 0) this.#line('sonar', `sonar;${this.#signal(truth, fittingMm)};x;q=80`);
-      if (this.#readings.length > before) return this.#readings[before] as Reading;
       this.#tUs += 100_000;
     }
+    const before = this.#readings.length;
+    this.#admit({
+      kind: 'action',
+      actionId: `read-${this.#revision}-now`,
+      actor: 'Ada',
+      role: 'technician',
+      expectedRevision: this.#revision++,
+      body: { type: 'take-reading' },
+    });
+    if (this.#readings.length > before) return this.#readings.at(-1) as Reading;
     throw new Error('the level was never read');
   }
 

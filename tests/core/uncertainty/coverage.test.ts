@@ -8,7 +8,7 @@ import { match } from '../../../src/core/match/difference.ts';
 import { normalsFrom, uniforms } from '../../support/draws.ts';
 import { echoBench, plainBench, VirtualBench } from '../../support/virtual-bench.ts';
 
-const BENCHES = Number(process.env.STILLWELL_BENCHES ?? 300);
+const BENCHES = Number(process.env.STILLWELL_BENCHES ?? 60);
 const SEED = Number(process.env.STILLWELL_SEED ?? 5021);
 const OWN = { refitMm: 0.15, refits: null, newFluidMm: 0.1 };
 
