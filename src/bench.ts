@@ -8,6 +8,7 @@ import { keepCalendar } from './calendar.ts';
 import type { AppliedCertificate } from './core/calibration/certificate.ts';
 import { type BenchDescription, INSIDE_UNITS, type InstrumentDescription } from './core/description.ts';
 import type { ActionRequest, Input, Output } from './core/events.ts';
+import type { ProcedureDescription } from './core/job/procedure.ts';
 import { numericsProbe } from './core/numerics.ts';
 import { createPipeline } from './core/pipeline.ts';
 import { ALGORITHM_VERSION, SCHEMA_VERSION } from './core/version.ts';
@@ -29,6 +30,8 @@ export interface BenchParts {
   readonly software: string;
   /** Certificates of this bench's instruments. */
   readonly calibrations?: readonly AppliedCertificate[];
+  /** What a job may follow. */
+  readonly procedures?: readonly ProcedureDescription[];
   readonly clock: Clock;
   readonly log: Logger;
   readonly openJournal: (events: JournalEvents) => Promise<Journal>;
@@ -44,7 +47,7 @@ export interface RunningBench extends FeedSource {
 const RECENT = 500;
 
 export async function startBench(parts: BenchParts): Promise<RunningBench> {
-  const { bench, clock, log } = parts;
+  const { bench, clock, log, procedures = [] } = parts;
   const waiting: DatedOutcome[] = [];
   const recent: DatedOutcome[] = [];
   const listeners = new Set<{ onEvents(): void; onLive(): void }>();
@@ -78,7 +81,7 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
   });
   const { opened, reader } = journal;
   if (opened.movedAside !== null) log.warn({ movedTo: opened.movedAside }, ERRORS['journal-damaged'].words);
-  const view = new View(bench, opened.carried, await reader.newest('reading'));
+  const view = new View(bench, procedures, opened.carried, await reader.newest('reading'));
 
   const admission = new Admission(createPipeline(parts.drivers), journal, clock, {
     onInput(input: Input) {
@@ -117,6 +120,7 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
     drivers: parts.driverDigests,
     numerics: numericsProbe(),
     calibrations: parts.calibrations ?? [],
+    procedures,
     carried: opened.carried,
   });
   const stopCalendar = keepCalendar(clock, (input) => {
@@ -157,6 +161,7 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
       lastEvent: view.lastEvent,
     }),
     snapshot: () => view.snapshot(clock.nowUs(), clock.utcMs()),
+    job: () => view.job(),
     live: () => view.live(clock.nowUs(), clock.utcMs()),
     lastEvent: () => view.lastEvent,
     async events(since, limit) {

@@ -7,11 +7,10 @@ import { afterDose, afterReading, knowledgeAt, type Learned } from '../core/dosi
 import { ANY_MACHINE, keptWith, priorOf } from '../core/dosing/machine-type.ts';
 import { doseMade, type Need, nextDose, type Pouring } from '../core/dosing/plan.ts';
 import { knownVessel, type Response, type ResponsePrior, unknownVessel } from '../core/dosing/response.ts';
+import { type Sureness, sureness } from '../core/dosing/sureness.ts';
 import { dosesBefore, stopMark } from '../core/dosing/timing.ts';
 import { doseInWords } from '../core/dosing/words.ts';
 import { fluidOf } from '../core/fluids/fluid.ts';
-import { guardBand } from '../core/match/conformity.ts';
-import { againstLevel, match } from '../core/match/difference.ts';
 import { expectedReading } from '../core/uncertainty/expected.ts';
 import { plain, told, toldUncertainty } from '../core/uncertainty/rounding.ts';
 import { vesselOf } from '../core/vessels/vessel.ts';
@@ -55,8 +54,6 @@ export interface DoneDose {
 const AIR_KG_PER_M3 = 1.2;
 /** Of the temperature of what is poured or caught. Our estimate, no source. */
 const U_POURED_K = 3;
-/** Without a tolerance of the bench that any level can surely keep, this share of it is aimed for. */
-const LEAST_ACCEPTED = 0.25;
 const K95 = 1.959963984540054;
 
 const WHAT_ELSE = 'a leak, a typing error, a false echo, or it had not drained back?';
@@ -142,42 +139,13 @@ function responseOf(bench: BenchDescription, levelC: number, prior?: ResponsePri
   return unknownVessel(prior ?? priorOf(ANY_MACHINE));
 }
 
-interface Sureness {
-  /** Of one reading by itself; what readings share cancels. */
-  readonly uOwnMm: number;
-  /** Of level minus target besides. */
-  readonly uTargetMm: number;
-  readonly toleranceMm: number;
-  readonly acceptMm: number;
-  readonly surely: boolean;
-}
-
 /** As sure as the next reading of this bench would be, held against the target as its `match` says. */
 function surenessOf(file: string, bench: BenchDescription, options: DoseOptions): Sureness {
   const place = { levelMm: options.level, temperatureC: null };
   const { reading } = expectedReading(bench, place, loadCalibrations(file, bench));
   const description = bench.measure.match;
-  const again = { ...reading, id: reading.id + 1 };
-  const alone = match(reading, again);
-  const held =
-    description?.target == null
-      ? match(reading, again, description ?? undefined)
-      : { comparable: true as const, difference: againstLevel(description.target, reading, description) };
-  if (!alone.comparable || !held.comparable) throw new Error('a reading does not compare with itself');
-  const { uMm, degreesOfFreedom } = held.difference;
-  const uOwnMm = alone.difference.uMm / Math.SQRT2;
-  const toleranceMm = options.tolerance ?? description?.toleranceMm ?? 2 * K95 * uMm;
-  const rule = description?.rule ?? { by: 'probability' as const, probability: 0.95 };
-  const guardMm =
-    rule.by === 'guard' ? rule.guardMm : guardBand({ u: uMm, degreesOfFreedom }, toleranceMm, rule.probability);
-  const left = guardMm === null ? 0 : toleranceMm - guardMm;
-  return {
-    uOwnMm,
-    uTargetMm: Math.sqrt(Math.max(0, uMm * uMm - uOwnMm * uOwnMm)),
-    toleranceMm,
-    acceptMm: Math.max(left, LEAST_ACCEPTED * toleranceMm),
-    surely: left > 0,
-  };
+  const target = description?.target == null ? null : { from: 'level' as const, ...description.target };
+  return sureness(reading, target, description, options.tolerance);
 }
 
 function misfit(one: DoneDose, { surpriseMm, uSurpriseMm }: Learned, measure: Measure): string {

@@ -5,6 +5,9 @@ import { targetOf } from './carried.ts';
 import { takeTyped } from './channels.ts';
 import { type ChannelDescription, TYPED } from './description.ts';
 import type { InputOf, Job, Refusal, Role, TargetAsked } from './events.ts';
+import { doJobAction, refuseJobAction, stepsLeft, tellEnd } from './job/actions.ts';
+import { stillEngine } from './job/advance.ts';
+import { refuseStart, startJob } from './job/start.ts';
 import type { Ledger } from './ledger.ts';
 import { machineOn } from './machine.ts';
 import { canRead, changeMachine, readNow } from './readiness.ts';
@@ -34,13 +37,15 @@ function refuse(state: State, { role, expectedRevision, body, tUs }: InputOf<'ac
   if (expectedRevision !== state.carried.revision) return 'stale-revision';
   switch (body.type) {
     case 'take-reading':
+      if (stillEngine(state)) return 'engine-off';
       if (state.ready) return null;
       if (body.anyway === undefined) return 'not-ready';
       return body.anyway.trim() !== '' && canRead(state, tUs) ? null : 'not-ready';
     case 'start-job':
-      return state.carried.job === null ? null : 'job-open';
+      return state.carried.job === null ? refuseStart(state, body) : 'job-open';
     case 'close-job':
-      return state.carried.job === null ? 'no-job' : null;
+      if (state.carried.job === null) return 'no-job';
+      return stepsLeft(state) && (body.unfinished ?? '').trim() === '' ? 'steps-left' : null;
     case 'type-value':
       return refuseTyped(state, body.channel, body.value);
     case 'state-machine':
@@ -55,6 +60,16 @@ function refuse(state: State, { role, expectedRevision, body, tUs }: InputOf<'ac
       return blockNow(state, tUs) === null ? 'not-calm' : null;
     case 'note':
       return null;
+    case 'confirm':
+    case 'enter':
+    case 'record-amount':
+    case 'answer':
+    case 'skip-step':
+    case 'go-back':
+    case 'engine':
+    case 'pause-job':
+    case 'resume-job':
+      return refuseJobAction(state, body);
   }
 }
 
@@ -67,11 +82,7 @@ function carryOut(state: State, input: InputOf<'action'>, ledger: Ledger): void 
       readNow(state, body.anyway !== undefined, input.tUs, ledger);
       return;
     case 'start-job':
-      ledger.decide({
-        kind: 'job',
-        change: 'started',
-        job: { id: lastJobId + 1, label: body.label, readings: 0, referenceC: null },
-      });
+      startJob(state, body, lastJobId + 1, ledger);
       if (target !== null) ledger.decide({ kind: 'target', target: { from: 'level', ...target } });
       return;
     case 'set-target':
@@ -82,8 +93,9 @@ function carryOut(state: State, input: InputOf<'action'>, ledger: Ledger): void 
         ledger.decide({ kind: 'verdict', verdict: { ...lastVerdict, accepted: { actor, reason: body.reason } } });
       return;
     case 'close-job': {
+      tellEnd(state, ledger);
       const suspect = state.carried.zero?.checks.find((check) => check.suspect.length > 0);
-      ledger.decide({ kind: 'job', change: 'closed', job: job as Job });
+      ledger.decide({ kind: 'job', change: 'closed', job: job as Job, reason: body.unfinished ?? null });
       if (suspect !== undefined) ledger.decide({ ...zeroAlarm(suspect), state: 'returned', why: 'the job is closed' });
       return;
     }
@@ -107,6 +119,17 @@ function carryOut(state: State, input: InputOf<'action'>, ledger: Ledger): void 
     }
     case 'note':
       // The words are kept in the action itself.
+      return;
+    case 'confirm':
+    case 'enter':
+    case 'record-amount':
+    case 'answer':
+    case 'skip-step':
+    case 'go-back':
+    case 'engine':
+    case 'pause-job':
+    case 'resume-job':
+      doJobAction(state, body, actor, ledger);
       return;
   }
 }

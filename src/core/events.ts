@@ -10,6 +10,9 @@ import type { ZeroCheck } from './calibration/zero-check.ts';
 import type { Carried } from './carried.ts';
 import type { SlopeOutcome } from './compensation/description.ts';
 import type { BenchDescription } from './description.ts';
+import type { ResponsePrior } from './dosing/response.ts';
+import type { ProcedureDescription } from './job/procedure.ts';
+import type { JobOutcome } from './job/progress.ts';
 import type { MachineOutcome } from './machine.ts';
 import type { ReadingBasis } from './match/difference.ts';
 import type { Target, TargetAsked, Verdict } from './match/verdict.ts';
@@ -58,6 +61,8 @@ export interface RunStart {
   readonly numerics: string;
   /** Certificates of the bench's own instruments, by channel; absent in records of before there were any. */
   readonly calibrations?: readonly AppliedCertificate[];
+  /** What a job may follow; absent in records of before there were any. */
+  readonly procedures?: readonly ProcedureDescription[];
   readonly carried: Carried;
 }
 
@@ -296,7 +301,16 @@ export type OutcomeBody =
     }
   | { readonly kind: 'reading'; readonly reading: Reading }
   | ActionOutcome
-  | { readonly kind: 'job'; readonly change: 'started' | 'closed'; readonly job: Job }
+  | {
+      readonly kind: 'job';
+      readonly change: 'started' | 'paused' | 'resumed' | 'closed';
+      readonly job: Job;
+      /** What it follows, as it stood when it was started; absent where it follows nothing. */
+      readonly begins?: { readonly procedure: ProcedureDescription; readonly prior: ResponsePrior | null };
+      /** Why it is paused, or closed with steps left. */
+      readonly reason?: string | null;
+    }
+  | JobOutcome
   | { readonly kind: 'target'; readonly target: TargetAsked }
   | { readonly kind: 'verdict'; readonly verdict: Verdict }
   | AlarmOutcome
@@ -334,6 +348,17 @@ export interface Job {
   readonly readings: number;
   /** The temperature that its readings are brought to; null until its first reading, where that decides. */
   readonly referenceC: number | null;
+  /** What it follows; null: nothing. Absent in records of before there were any. */
+  readonly procedure?: {
+    readonly id: string;
+    readonly title: string;
+    readonly version: string;
+    readonly digest: string;
+  } | null;
+  /** What the shop calls machines of this kind. */
+  readonly machineType?: string | null;
+  /** Of customer and machine, by the procedure's names. */
+  readonly fields?: Readonly<Record<string, string>>;
 }
 
 /** What made a reading: how it was asked for. */

@@ -14,6 +14,11 @@ export class Ledger {
     this.#stamp = { seq, tUs };
   }
 
+  /** Something was decided by this input. */
+  get decided(): boolean {
+    return this.outputs.some(({ kind }) => kind === 'outcome');
+  }
+
   say(output: Exclude<Output, { kind: 'outcome' }>): void {
     this.outputs.push(output);
   }

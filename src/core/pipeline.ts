@@ -9,6 +9,7 @@ import { watchDueDates } from './calibration/due.ts';
 import { forgetDoubts, takeSignals } from './channels.ts';
 import type { Decoders } from './decoder.ts';
 import { GATE_IDS, type Input, type InputOf, type Output } from './events.ts';
+import { advance } from './job/advance.ts';
 import { Ledger } from './ledger.ts';
 import { JUDGE_EVERY_US, lostAfterUs, overdueAfterUs, staleAfterUs } from './limits.ts';
 import { judgeReadiness, resetWindows } from './readiness.ts';
@@ -48,6 +49,7 @@ export function createPipeline(decoders: Decoders): Pipeline {
 
 function finish(state: State, ledger: Ledger, { kind, tUs }: Input): Step {
   if (kind !== 'frame' || tUs - state.judgedUs >= JUDGE_EVERY_US) judgeReadiness(state, tUs, ledger);
+  advance(state, ledger);
   return { state, outputs: ledger.outputs, wakeAtUs: nextWake(state, tUs) };
 }
 

@@ -7,6 +7,7 @@ import type { ChannelDescription } from './description.ts';
 import { GATE_IDS, type Gate, type GateId, type ReadingCause } from './events.ts';
 import { emptyFluidTemperature, fluidAt } from './fluid-temperature.ts';
 import { type ChannelFact, type GateFacts, judgeGates, type OpenBefore } from './gates.ts';
+import { readsByItself } from './job/advance.ts';
 import type { Ledger } from './ledger.ts';
 import { overdueAfterUs, STATUS_EVERY_US, staleAfterUs } from './limits.ts';
 import { type MachineOutcome, type MachineState, machineOn, machineWords } from './machine.ts';
@@ -47,7 +48,7 @@ export function judgeReadiness(state: State, tUs: number, ledger: Ledger): void 
   }
   // One calm spell yields one reading; more only when asked for. A late frame does not end the spell.
   if (SPELL.some((id) => !open[id])) state.spellRead = false;
-  if (ready && !state.spellRead && calm !== null && sharpEnough(state, calm, tUs))
+  if (ready && !state.spellRead && calm !== null && readsByItself(state) && sharpEnough(state, calm, tUs))
     state.spellRead = decideReading(state, 'ready', tUs, ledger);
   if (moved || tUs - state.statusUs >= STATUS_EVERY_US) sayStatus(state, tUs, gates, calm, ledger);
 }

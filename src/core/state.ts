@@ -15,6 +15,7 @@ import type { InputOf, LinkReason, LinkState, Quality } from './events.ts';
 import { emptyFluidTemperature, type FluidTemperatureState } from './fluid-temperature.ts';
 import type { Approach } from './forecast.ts';
 import { ALL_SHUT, type OpenBefore } from './gates.ts';
+import type { ProcedureDescription } from './job/procedure.ts';
 import { type LoneState, nothingLone } from './lone-value.ts';
 import type { CircuitWatch } from './machine.ts';
 import { presentBench } from './older-shapes.ts';
@@ -31,6 +32,7 @@ export interface State {
   slopeTold: boolean;
   circuit: CircuitWatch;
   calibrations: readonly AppliedCertificate[];
+  procedures: readonly ProcedureDescription[];
   /** Standard uncertainty of each channel as the bench file states it, without its calibration. */
   statedU: Record<string, number>;
   /** Certificates past their date, in their own intervals, by id. */
@@ -90,7 +92,7 @@ export interface ChannelState {
 
 /** Nothing known but what the run start says; the driver states are made when a link opens. */
 export function stateAtRunStart(input: InputOf<'run-start'>): State {
-  const { run, carried, tUs, schema, calibrations = [] } = input;
+  const { run, carried, tUs, schema, calibrations = [], procedures = [] } = input;
   const bench = schema === SCHEMA_VERSION ? input.bench : presentBench(input.bench);
   return {
     run,
@@ -100,6 +102,7 @@ export function stateAtRunStart(input: InputOf<'run-start'>): State {
     slopeTold: false,
     circuit: { baseMm: null },
     calibrations,
+    procedures,
     statedU: Object.fromEntries(bench.channels.map(({ id, standardUncertainty }) => [id, standardUncertainty])),
     overdue: {},
     zeroWindow: [],

@@ -42,6 +42,8 @@ export class FeedClient {
   #full = false;
   #answeredPing = true;
   #liveVersion = -1;
+  /** Event of the newest job message sent, or contained in the snapshot sent. */
+  #jobEvent = 0;
   #cancelRetry: () => void = () => {};
 
   constructor(parts: ClientParts) {
@@ -133,9 +135,13 @@ export class FeedClient {
           if (!(await this.#sendPage(upTo))) return this.#retryLater();
         } else if (snapshot !== null) {
           this.#snapshotSent = true;
+          this.#jobEvent = snapshot.event;
           this.#send(snapshot);
         } else {
-          return;
+          const job = source.job();
+          if (job.event <= this.#jobEvent) return;
+          this.#jobEvent = job.event;
+          this.#send(job);
         }
       }
     } catch (error) {

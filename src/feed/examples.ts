@@ -1,6 +1,8 @@
 /** One example of every message, for docs/feed.md: an invented bench that has just given its first reading. */
+
 import type { z } from 'zod';
 import type { eventsPage, httpError } from './http-messages.ts';
+import { JOB_EXAMPLE } from './job-example.ts';
 import type { ClientMessage, EventMessage, History, Live, ServerMessage, Snapshot } from './messages.ts';
 
 const live: Live = {
@@ -131,10 +133,14 @@ const snapshot: Snapshot = {
     matchToleranceMm: 1,
     toleranceMm: 0.6,
     wavesMm: 0.9,
+    procedures: [],
   },
   live,
   lastReading: { event: 7, utc: '2031-05-06T09:41:07.000Z', reading },
   job: { id: 1, label: 'Morning check', readings: 1, referenceC: 40 },
+  progress: null,
+  machineTypes: [],
+  lastStart: { procedure: null, machineType: null },
   machine: { stated: 'idling in park', circuit: null },
   target: null,
   verdict: null,
@@ -197,6 +203,7 @@ export const SERVER_EXAMPLES: { readonly [Type in ServerMessage['type']]: Extrac
   },
   snapshot,
   event,
+  job: JOB_EXAMPLE,
   live: { type: 'live', ...live },
   'action-result': {
     type: 'action-result',

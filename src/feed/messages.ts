@@ -4,67 +4,26 @@
  * and live values as they come. A change here that an old client could trip over is a new PROTOCOL_VERSION.
  */
 import { z } from 'zod';
-import { DISCARD_REASONS, GATE_IDS, LINK_REASONS, LINK_STATES, REFUSALS, ROLES } from '../core/events.ts';
+import { GATE_IDS, REFUSALS, ROLES } from '../core/events.ts';
 import { NOT_COMPARABLE } from '../core/match/difference.ts';
 import { VERDICTS } from '../core/match/verdict.ts';
 import { DISTRIBUTIONS } from '../core/uncertainty/line.ts';
+import {
+  jobActions,
+  jobChange,
+  jobFollows,
+  jobOutcomes,
+  jobProgress,
+  procedureOffered,
+  startWith,
+} from './job-messages.ts';
+import { live, tUs, utc } from './live-messages.ts';
+
+export * from './live-messages.ts';
 
 export const PROTOCOL_VERSION = 1;
 
 const count = z.int().nonnegative();
-const utc = z.iso.datetime().describe('UTC, ISO 8601 with milliseconds');
-const tUs = count.describe('µs of the monotonic clock since the run began');
-
-export const timeToGo = z.strictObject({
-  s: z.number().describe('best estimate, seconds'),
-  lowS: z.number().describe('earliest that can be expected'),
-  highS: z.number().nullable().describe('null: no upper bound can be given'),
-});
-
-export const gate = z.strictObject({
-  id: z.enum(GATE_IDS),
-  open: z.boolean(),
-  why: z.string().describe('code for the reason'),
-  words: z.string().describe('the reason in English'),
-  value: z.number().nullable().describe('as it stands; null where there is none yet'),
-  limit: z.number().nullable().describe('what the value is held against'),
-  unit: z.string().describe('UCUM unit of value and limit'),
-  toGo: timeToGo.nullable().describe('until a shut gate is expected to open'),
-  shutsIn: timeToGo.nullable().describe('until an open gate is expected to shut'),
-});
-
-export const channelValue = z.strictObject({
-  value: z.number().describe('in the unit given in the snapshot'),
-  quality: z.enum(['good', 'suspect', 'bad']),
-  reason: z.string().nullable().describe('code for why it is not good'),
-  ageS: z.number().describe('seconds since it came in'),
-  stale: z.boolean().describe('older than three expected intervals: show it as old'),
-});
-
-export const instrumentHealth = z.strictObject({
-  state: z.enum(LINK_STATES),
-  reason: z.enum(LINK_REASONS),
-  words: z.string().describe('what happened and what to do, in English'),
-  connection: count.describe('connections in this run'),
-  frames: count,
-  floods: z.boolean().describe('sends so much more than the bench file says that it cannot be kept'),
-  silentS: z.number().nullable().describe('seconds since the last frame; null before the first'),
-  discarded: z.partialRecord(z.enum(DISCARD_REASONS), count).describe('frames and fragments that gave no number'),
-});
-
-export const live = z.strictObject({
-  utc,
-  tUs,
-  ready: z.boolean(),
-  gates: z.array(gate),
-  levelMm: z.number().nullable().describe('at referenceC'),
-  referenceC: z.number().describe('temperature that the level is brought to'),
-  temperatureC: z.number().nullable().describe('of the fluid'),
-  volumeL: z.number().nullable().describe('litres in the vessel, as level and temperature are; null without a vessel'),
-  channels: z.record(z.string(), channelValue),
-  instruments: z.record(z.string(), instrumentHealth),
-  recording: z.boolean().describe('false while the disk cannot follow: nothing is being kept'),
-});
 
 export const budgetLine = z.strictObject({
   component: z.string(),
@@ -120,6 +79,7 @@ export const job = z.strictObject({
   label: z.string(),
   readings: count,
   referenceC: z.number().nullable().describe('temperature that its readings are brought to; null before the first'),
+  ...jobFollows,
 });
 
 export const machine = z.strictObject({
@@ -178,10 +138,14 @@ export const actionBody = z.discriminatedUnion('type', [
     type: z.literal('state-machine'),
     state: z.string().min(1).max(80).describe('one of machineStates of the bench'),
   }),
-  z.strictObject({ type: z.literal('start-job'), label: z.string().min(1).max(200) }),
+  z.strictObject({ type: z.literal('start-job'), label: z.string().min(1).max(200), ...startWith }),
   z.strictObject({ type: z.literal('set-target'), target }),
   z.strictObject({ type: z.literal('accept'), reason: z.string().min(1).max(500) }),
-  z.strictObject({ type: z.literal('close-job') }),
+  z.strictObject({
+    type: z.literal('close-job'),
+    unfinished: z.string().max(500).exactOptional().describe('why it is closed with steps left'),
+  }),
+  ...jobActions,
   z.strictObject({
     type: z.literal('check-zero'),
     expectedMm: z.number().describe('what the level sensor ought to show on the block that it stands on'),
@@ -235,7 +199,14 @@ export const outcome = z.discriminatedUnion('kind', [
     refusal: z.enum(REFUSALS).nullable(),
     revision: count.describe('after it'),
   }),
-  z.strictObject({ kind: z.literal('job'), ...numbered, change: z.enum(['started', 'closed']), job }),
+  z.strictObject({
+    kind: z.literal('job'),
+    ...numbered,
+    change: z.enum(['started', 'paused', 'resumed', 'closed']),
+    job,
+    ...jobChange,
+  }),
+  ...jobOutcomes(numbered),
   z.strictObject({ kind: z.literal('target'), ...numbered, target }),
   z.strictObject({ kind: z.literal('verdict'), ...numbered, verdict }),
   z.strictObject({
@@ -322,10 +293,16 @@ export const snapshot = z.strictObject({
     matchToleranceMm: z.number().nullable().describe('how far a level may lie from its target; null: no targets here'),
     toleranceMm: z.number().describe('how far the level may be from where it comes to rest'),
     wavesMm: z.number().describe('how high waves may be'),
+    procedures: z.array(procedureOffered).describe('what a job may follow'),
   }),
+  machineTypes: z.array(z.string()).describe('kinds of machines that jobs have taught something of'),
+  lastStart: z
+    .strictObject({ procedure: z.string().nullable(), machineType: z.string().nullable() })
+    .describe('what the last job was started with'),
   live,
   lastReading: z.strictObject({ event: count, utc, reading }).nullable(),
   job: job.nullable(),
+  progress: jobProgress.nullable().describe('of the open job, where it follows a procedure'),
   machine,
   target: target.nullable().describe('of the open job'),
   verdict: verdict.nullable().describe('the newest of the open job'),
@@ -335,6 +312,14 @@ export const snapshot = z.strictObject({
 export const liveMessage = live.extend({ type: z.literal('live') });
 
 export const eventMessage = z.strictObject({ type: z.literal('event'), utc, outcome });
+
+/** The open job as it stands after the events told so far; sent whenever one of them moved it. */
+export const jobMessage = z.strictObject({
+  type: z.literal('job'),
+  event: count.describe('everything up to this event number is in here'),
+  job: job.nullable(),
+  progress: jobProgress.nullable(),
+});
 
 export const cannotReplay = z.strictObject({
   type: z.literal('cannot-replay'),
@@ -365,6 +350,7 @@ export const serverMessage = z.discriminatedUnion('type', [
   snapshot,
   liveMessage,
   eventMessage,
+  jobMessage,
   cannotReplay,
   actionResult,
   errorMessage,
@@ -384,6 +370,7 @@ export const history = z.strictObject({
 export type Live = z.infer<typeof live>;
 export type Snapshot = z.infer<typeof snapshot>;
 export type EventMessage = z.infer<typeof eventMessage>;
+export type JobMessage = z.infer<typeof jobMessage>;
 export type Hello = z.infer<typeof hello>;
 export type ActionResult = z.infer<typeof actionResult>;
 export type ServerMessage = z.infer<typeof serverMessage>;

@@ -1,6 +1,7 @@
 /** JSON Schema (2020-12) of everything that goes over the feed, made from the schemas that check it. */
 import { z } from 'zod';
 import { eventsPage, httpAction, httpError } from './http-messages.ts';
+import { advice, balance, jobProgress } from './job-messages.ts';
 import * as messages from './messages.ts';
 
 export interface JsonSchema {
@@ -40,6 +41,10 @@ const NAMED = {
   reading: messages.reading,
   'budget-line': messages.budgetLine,
   job: messages.job,
+  'job-message': messages.jobMessage,
+  'job-progress': jobProgress,
+  'dose-advice': advice,
+  balance,
   target: messages.target,
   verdict: messages.verdict,
   'live-values': messages.live,

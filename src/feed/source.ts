@@ -1,5 +1,14 @@
 import type { z } from 'zod';
-import type { ActionResult, actionRequest, EventMessage, Hello, History, Live, Snapshot } from './messages.ts';
+import type {
+  ActionResult,
+  actionRequest,
+  EventMessage,
+  Hello,
+  History,
+  JobMessage,
+  Live,
+  Snapshot,
+} from './messages.ts';
 
 type ActionRequestMessage = z.infer<typeof actionRequest>;
 
@@ -8,6 +17,8 @@ export interface FeedSource {
   hello(): Hello;
   /** Announced (durable) state and the latest live values. */
   snapshot(): Snapshot;
+  /** The open job after the newest durable event that moved it. */
+  job(): JobMessage;
   live(): Live;
   /** Newest durable event number. */
   lastEvent(): number;

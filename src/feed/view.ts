@@ -4,14 +4,22 @@
  */
 import { type Carried, carry } from '../core/carried.ts';
 import { type BenchDescription, INSIDE_UNITS } from '../core/description.ts';
-import type { AlarmOutcome, DiscardReason, Gate, Input, Output } from '../core/events.ts';
+import type { AlarmOutcome, DiscardReason, Gate, Input, Outcome, Output } from '../core/events.ts';
+import type { ProcedureDescription } from '../core/job/procedure.ts';
+import { jobView } from '../core/job/view.ts';
 import { staleAfterUs } from '../core/limits.ts';
 import { machineOn } from '../core/machine.ts';
 import { targetAsked } from '../core/match/verdict.ts';
 import { LINK_WORDS } from '../errors.ts';
 import type { DatedOutcome } from '../journal/contract.ts';
 import { Arrivals } from './arrivals.ts';
-import type { Live, Snapshot } from './messages.ts';
+import type { JobMessage, Live, Snapshot } from './messages.ts';
+
+/** Outcomes after which the open job looks otherwise. */
+const MOVES_JOB: readonly Outcome['kind'][] = [
+  ...(['job', 'step', 'ticked', 'entered', 'amount', 'advice', 'balance', 'engine'] as const),
+  ...(['reading', 'verdict', 'target', 'alarm'] as const),
+];
 
 interface ChannelView {
   value: number;
@@ -44,11 +52,20 @@ export class View {
   #referenceC: number;
   #temperatureC: number | null = null;
   #volumeL: number | null = null;
+  #jobEvent: number;
+  readonly #procedures: readonly ProcedureDescription[];
   recording = true;
 
   /** `newest` is the last reading of an earlier run, where there is one. */
-  constructor(bench: BenchDescription, carried: Carried, newest: DatedOutcome | null) {
+  constructor(
+    bench: BenchDescription,
+    procedures: readonly ProcedureDescription[],
+    carried: Carried,
+    newest: DatedOutcome | null,
+  ) {
     this.#bench = bench;
+    this.#procedures = procedures;
+    this.#jobEvent = carried.lastEvent;
     this.#announced = { ...carried, machine: machineOn(bench, carried.machine) };
     this.#referenceC = bench.measure.referenceC;
     if (newest !== null) this.#keepReading(newest);
@@ -127,6 +144,7 @@ export class View {
   /** An outcome is on disk: from now on it may be told. */
   takeDurable({ utcMs, outcome }: DatedOutcome): void {
     this.#announced = carry(this.#announced, outcome);
+    if (MOVES_JOB.includes(outcome.kind)) this.#jobEvent = outcome.event;
     const utc = new Date(utcMs).toISOString();
     this.#keepReading({ utcMs, outcome });
     if (outcome.kind === 'alarm') {
@@ -178,14 +196,35 @@ export class View {
         matchToleranceMm: measure.match?.toleranceMm ?? null,
         toleranceMm: measure.steady.toleranceMm,
         wavesMm: measure.steady.wavesMm,
+        procedures: this.#procedures.map(offered),
       },
       live: this.live(tUs, utcMs),
       lastReading: this.#lastReading,
-      job: this.#announced.job && { ...this.#announced.job },
+      ...this.#job(),
+      machineTypes: Object.keys(this.#announced.machineTypes),
+      lastStart: { ...this.#announced.lastStart },
       machine: { ...this.#announced.machine },
       target: this.#announced.target && targetAsked(this.#announced.target),
       verdict: copy(this.#announced.lastVerdict),
       alarms: [...this.#alarms.values()].map(({ alarm, source, why, utc }) => ({ alarm, source, why, utc })),
+    };
+  }
+
+  /** The open job after the newest event that moved it. */
+  job(): JobMessage {
+    return { type: 'job', event: this.#jobEvent, ...this.#job() };
+  }
+
+  #job(): Pick<JobMessage, 'job' | 'progress'> {
+    const { job, procedure, progress, lastReading } = this.#announced;
+    const levelC = job?.referenceC ?? this.#bench.measure.referenceC;
+    const gateOpen = (id: string) => this.#gates.find((gate) => gate.id === id)?.open ?? false;
+    const follows = job !== null && procedure !== null && progress !== null;
+    return {
+      job: copy(job),
+      progress: follows
+        ? copy(jobView({ bench: this.#bench, procedure, progress, levelC, gateOpen, broken: [], lastReading }))
+        : null,
     };
   }
 
@@ -203,6 +242,10 @@ export class View {
     const ageUs = Math.max(0, nowUs - tUs);
     return { value, quality, reason, ageS: ageUs / 1e6, stale: ageUs > staleAfterUs(intervalUs) };
   }
+}
+
+function offered({ id, title, version, purpose, result, cautions, fields }: ProcedureDescription) {
+  return copy({ id, title, version, purpose, result, cautions, fields });
 }
 
 function health(instrument: InstrumentView, nowUs: number): Live['instruments'][string] {

@@ -176,7 +176,8 @@ export const WORDS = {
     'nothing-to-accept': 'There is no verdict left open.',
     'not-calm': 'The sensor is not calm on the block yet.',
     'not-recording': 'The disk did not take the record.',
-  } satisfies Record<Refusal, string>,
+  } satisfies Partial<Record<Refusal, string>>,
+  done: 'Done, and on record.',
   unanswered: 'The connection went before an answer came. Look at the last reading before asking again.',
   job: (label: string, readings: number) => `${label} · ${readings} ${readings === 1 ? 'reading' : 'readings'}`,
 
@@ -273,12 +274,12 @@ export const WORDS = {
 
 /** What an accepted action is called, for the line under the button. */
 export function acceptedWords(type: ActionBody['type']): string {
-  return WORDS.accepted[type];
+  return (WORDS.accepted as Partial<Record<ActionBody['type'], string>>)[type] ?? WORDS.done;
 }
 
 /** Words for a refusal known by its code only. */
 export function refusalWords(code: Refusal | null): string {
-  return code === null ? '' : WORDS.refusals[code];
+  return code === null ? '' : ((WORDS.refusals as Partial<Record<Refusal, string>>)[code] ?? code.replaceAll('-', ' '));
 }
 
 /** Gate names come from a closed list; a newer bench may still send one that this page does not know. */

@@ -102,6 +102,8 @@ function happening(outcome: Outcome): readonly [Content, Content] | null {
   }
 }
 
+const AMOUNT_WORDS = { in: 'Poured in', out: 'Caught', spilled: 'Spilled', left: 'Left behind' } as const;
+
 function actionWords(body: ActionBody): Content {
   switch (body.type) {
     case 'take-reading':
@@ -121,8 +123,36 @@ function actionWords(body: ActionBody): Content {
     case 'accept':
       return html`Took the verdict as good: “${body.reason}”`;
     case 'close-job':
-      return 'Closed the job.';
+      return body.unfinished === undefined
+        ? 'Closed the job.'
+        : html`Closed the job with steps left: <span class="said">“${body.unfinished}”</span>`;
     case 'check-zero':
       return `Checked the zero on a block of ${setting(body.expectedMm)} mm.`;
+    case 'confirm':
+      return html`Confirmed ${body.step}${body.ticks.length === 0 ? '' : `: ${body.ticks.join(', ')}`}.${
+        body.note === undefined ? '' : html` <span class="said">“${body.note}”</span>`
+      }`;
+    case 'enter':
+      return html`Entered ${body.name}: ${body.value}${
+        body.override === undefined ? '' : html`, although it differs: <span class="said">“${body.override}”</span>`
+      }${body.corrects === undefined ? '' : ` (in the place of event ${body.corrects})`}.`;
+    case 'record-amount':
+      return `${AMOUNT_WORDS[body.kind]} ${setting(body.amount)} by ${body.measure}, at ${setting(body.tC)} °C${
+        body.corrects === undefined ? '' : ` (in the place of event ${body.corrects})`
+      }.`;
+    case 'answer':
+      return html`Answered ${body.step}: ${body.answer}.${
+        body.note === undefined ? '' : html` <span class="said">“${body.note}”</span>`
+      }`;
+    case 'skip-step':
+      return html`Left out ${body.step}${body.reason === '' ? '' : html`: <span class="said">“${body.reason}”</span>`}.`;
+    case 'go-back':
+      return html`Went back to ${body.to}: <span class="said">“${body.reason}”</span>`;
+    case 'engine':
+      return body.running ? 'The engine runs.' : 'The engine stands still.';
+    case 'pause-job':
+      return html`Paused the job: <span class="said">“${body.reason}”</span>`;
+    case 'resume-job':
+      return 'Went on with the job.';
   }
 }

@@ -23,12 +23,12 @@ test('a run that was not ready at its end needs no such word', () => {
 
 test('whether it was ready is carried over from the last change that was told', () => {
   const change = (ready: boolean, event: number) =>
-    ({ kind: 'ready', ready, shut: [], numbers: null, event, seq: event, tUs: 0 }) as const;
+    ({ kind: 'ready', ready, shut: [], numbers: null, event, run: 1, seq: event, tUs: 0 }) as const;
   const ready = carry(NOTHING_CARRIED, change(true, 1));
   expect(ready.ready).toBe(true);
-  expect(carry(ready, { kind: 'fault', source: 'x', code: 'y', detail: '', event: 2, seq: 2, tUs: 0 }).ready).toBe(
-    true,
-  );
+  expect(
+    carry(ready, { kind: 'fault', source: 'x', code: 'y', detail: '', event: 2, run: 1, seq: 2, tUs: 0 }).ready,
+  ).toBe(true);
   expect(carry(ready, change(false, 2)).ready).toBe(false);
 });
 

@@ -1,6 +1,14 @@
 /** A bench that is only what the feed needs of one: events are added by hand, and every event number can be checked. */
 import { CLIENT_EXAMPLES, SERVER_EXAMPLES } from '../../src/feed/examples.ts';
-import type { ActionResult, EventMessage, Hello, History, Live, Snapshot } from '../../src/feed/messages.ts';
+import type {
+  ActionResult,
+  EventMessage,
+  Hello,
+  History,
+  JobMessage,
+  Live,
+  Snapshot,
+} from '../../src/feed/messages.ts';
 import type { FeedSource } from '../../src/feed/source.ts';
 
 type Request = Parameters<FeedSource['act']>[0];
@@ -48,6 +56,10 @@ export class FakeSource implements FeedSource {
     const lastReading =
       newest > 0 && outcome.kind === 'reading' ? { event: newest, utc, reading: outcome.reading } : null;
     return { ...SERVER_EXAMPLES.snapshot, event: this.#lastEvent, live: this.live(), lastReading };
+  }
+
+  job(): JobMessage {
+    return { type: 'job', event: 0, job: null, progress: null };
   }
 
   live(): Live {

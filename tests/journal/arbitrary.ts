@@ -12,10 +12,13 @@ import {
   ROLES,
   type TargetAsked,
 } from '../../src/core/events.ts';
+import { beginning } from '../../src/core/job/progress.ts';
 import { NOT_COMPARABLE } from '../../src/core/match/difference.ts';
 import { VERDICTS } from '../../src/core/match/verdict.ts';
+import { AMOUNT_KINDS } from '../../src/core/requests.ts';
 import { DISTRIBUTIONS } from '../../src/core/uncertainty/line.ts';
 import type { Entry } from '../../src/journal/contract.ts';
+import { PROCEDURE } from '../support/procedure.ts';
 import { BENCH } from './scenario.ts';
 
 type Body<T, K> = T extends { kind: K } ? Omit<T, 'seq' | 'tUs' | 'event' | 'run' | 'algorithm'> : never;
@@ -47,6 +50,18 @@ const ACTIONS: { readonly [K in ActionBody['type']]: fc.Arbitrary<Extract<Action
   accept: record({ type: fc.constant('accept' as const), reason: text }),
   'close-job': record({ type: fc.constant('close-job' as const) }),
   'check-zero': record({ type: fc.constant('check-zero' as const), expectedMm: number }),
+  confirm: record({ type: fc.constant('confirm' as const), step: text, ticks: fc.array(text, { maxLength: 3 }) }),
+  enter: record({ type: fc.constant('enter' as const), name: text, value: fc.oneof(number, text) }),
+  'record-amount': record({
+    ...{ type: fc.constant('record-amount' as const), kind: fc.constantFrom(...AMOUNT_KINDS) },
+    ...{ amount: number, measure: text, tC: number },
+  }),
+  answer: record({ type: fc.constant('answer' as const), step: text, answer: text }),
+  'skip-step': record({ type: fc.constant('skip-step' as const), step: text, reason: text }),
+  'go-back': record({ type: fc.constant('go-back' as const), to: text, reason: text }),
+  engine: record({ type: fc.constant('engine' as const), running: fc.boolean() }),
+  'pause-job': record({ type: fc.constant('pause-job' as const), reason: text }),
+  'resume-job': record({ type: fc.constant('resume-job' as const) }),
 };
 const actionBody: fc.Arbitrary<ActionBody> = fc.oneof(...(Object.values(ACTIONS) as fc.Arbitrary<ActionBody>[]));
 const job = record({ id: small, label: text, readings: small, referenceC: fc.option(number) });
@@ -145,6 +160,35 @@ const carried = record({
     ),
   ),
   lastVerdict: fc.option(verdict),
+  procedure: fc.option(fc.constant(PROCEDURE)),
+  progress: fc.option(fc.constant(beginning(PROCEDURE, null, { event: 3, run: 1, tUs: 0, reading: 0, zeroChecks: 0 }))),
+  learnedInJob: fc.option(learned),
+  machineTypes: fc.constant({}),
+  lastStart: record({ procedure: fc.option(text), machineType: fc.option(text) }),
+});
+
+const stamped = { words: fc.option(text), temperatureC: fc.option(number) };
+const advice = record({
+  ...{ step: text, way: fc.constantFrom('in' as const, 'out' as const, 'nothing' as const), amount: number },
+  ...{ unit: fc.constantFrom('L' as const, 'kg' as const), measure: text, U95: number },
+  ...{ stopMarkMm: fc.option(number), takesS: number },
+  words: record({ todo: text, why: text, expected: fc.option(text) }),
+});
+const made = record({
+  ...{ step: fc.option(text), kind: fc.constantFrom(...AMOUNT_KINDS), amount: number },
+  unit: fc.constantFrom('L' as const, 'kg' as const),
+  ...{ measure: text, uShare: number, uEach: number, tC: number, uTemperatureK: number },
+  ...{ afterReading: small, actor: text, corrects: fc.option(small) },
+});
+const kept = record({ mean: number, spread: number, count: small });
+const litres = record({ in: number, out: number, spilled: number, left: number });
+const balance = record({
+  ...{ litres, countedL: number, changeL: number, misclosureL: number, U95L: number, closed: fc.boolean() },
+  causes: fc.array(
+    record({ kind: fc.constantFrom('leak' as const, 'typing' as const), entry: fc.option(text), words: text }),
+    { maxLength: 2 },
+  ),
+  inRange: fc.boolean(),
 });
 
 const INPUTS: { readonly [K in Input['kind']]: fc.Arbitrary<Body<Input, K>> } = {
@@ -243,8 +287,27 @@ const OUTCOMES: { readonly [K in Outcome['kind']]: fc.Arbitrary<Body<Outcome, K>
   }),
   job: record({
     kind: fc.constant('job' as const),
-    change: fc.constantFrom('started' as const, 'closed' as const),
+    change: fc.constantFrom('started' as const, 'paused' as const, 'resumed' as const, 'closed' as const),
     job,
+  }),
+  step: record({
+    ...{ kind: fc.constant('step' as const), step: text, how: fc.constantFrom('done', 'skipped', 'back') },
+    ...{ next: fc.option(text), actor: fc.option(text), answer: fc.option(text), ...stamped },
+    photos: fc.array(text, { maxLength: 2 }),
+    engine: fc.option(fc.constantFrom('running' as const, 'stopped' as const)),
+  }),
+  ticked: record({ kind: fc.constant('ticked' as const), step: text, ticks: fc.array(text, { maxLength: 3 }) }),
+  entered: record({
+    ...{ kind: fc.constant('entered' as const), name: text, value: fc.oneof(number, text), actor: text },
+    ...{ override: fc.option(text), corrects: fc.option(small) },
+  }),
+  amount: record({ kind: fc.constant('amount' as const), made }),
+  advice: record({ kind: fc.constant('advice' as const), advice }),
+  balance: record({ kind: fc.constant('balance' as const), balance }),
+  engine: record({ kind: fc.constant('engine' as const), running: fc.boolean(), actor: text }),
+  'machine-type': record({
+    kind: fc.constant('machine-type' as const),
+    machineType: record({ name: text, mmPerLitre: kept, mmPerK: fc.option(kept), warmUpS: fc.option(kept) }),
   }),
   target: record({ kind: fc.constant('target' as const), target }),
   verdict: record({ kind: fc.constant('verdict' as const), verdict }),

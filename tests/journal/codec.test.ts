@@ -30,7 +30,7 @@ describe('entries', () => {
       }),
       { seed, numRuns: 500 },
     );
-    expect(kinds.size).toBe(9 + 11);
+    expect(kinds.size).toBe(9 + 19);
   });
 
   test(`are the same bytes again when what was decoded is encoded (seed ${seed})`, () => {

@@ -28,6 +28,7 @@ export const BENCH: Snapshot['bench'] = {
   matchToleranceMm: 1,
   toleranceMm: 0.5,
   wavesMm: 0.75,
+  procedures: [],
 };
 
 /** °C of the tank, `s` seconds from now, on its way through `nowC`. */
@@ -259,6 +260,9 @@ export function snapshot(now: Live, over: Partial<Omit<Snapshot, 'type' | 'live'
     lastReading: null,
     job: { id: 3, label: 'Pump overhaul, first fill', readings: 2, referenceC: null },
     machine: { stated: null, circuit: null },
+    progress: null,
+    machineTypes: [],
+    lastStart: { procedure: null, machineType: null },
     target: null,
     verdict: null,
     alarms: [],

@@ -4,6 +4,7 @@ import type { AppliedCertificate } from '../../src/core/calibration/certificate.
 import { type Carried, NOTHING_CARRIED } from '../../src/core/carried.ts';
 import type { BenchDescription } from '../../src/core/description.ts';
 import type { Gate, GateId, Input, Outcome, OutcomeOf, Output } from '../../src/core/events.ts';
+import type { ProcedureDescription } from '../../src/core/job/procedure.ts';
 import { numericsProbe } from '../../src/core/numerics.ts';
 import { createPipeline } from '../../src/core/pipeline.ts';
 import type { State } from '../../src/core/state.ts';
@@ -27,6 +28,7 @@ export class CoreRig {
     registry = drivers,
     carried: Carried = NOTHING_CARRIED,
     calibrations: readonly AppliedCertificate[] = [],
+    procedures: readonly ProcedureDescription[] = [],
   ) {
     this.pipeline = createPipeline(registry);
     this.admit({
@@ -39,6 +41,7 @@ export class CoreRig {
       drivers: {},
       numerics: numericsProbe(),
       calibrations,
+      procedures,
       carried,
     });
   }

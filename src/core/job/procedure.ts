@@ -82,6 +82,8 @@ export type StepDescription = {
   readonly engine: 'starts' | 'stops' | null;
   /** May be left out without a reason. */
   readonly optional: boolean;
+  /** Step at which the job goes on after this one: out of a loop, or back into it; null: the next in the file. */
+  readonly goesOn: string | null;
 } & (ConfirmStep | EnterStep | WaitStep | ReadStep | DoseStep | ZeroStep | DecideStep | AskStep);
 
 export const STEP_KINDS = ['confirm', 'enter', 'wait', 'read', 'dose', 'zero', 'decide', 'ask'] as const;
@@ -147,7 +149,7 @@ export interface ZeroStep {
   readonly kind: 'zero';
 }
 
-/** By the verdict on the last reading: on when within or accepted, else back to a step. */
+/** By the verdict on the last reading: where the step goes on when within or accepted, else to another step. */
 export interface DecideStep {
   readonly kind: 'decide';
   readonly otherwise: string;
@@ -156,5 +158,6 @@ export interface DecideStep {
 /** A person answers. */
 export interface AskStep {
   readonly kind: 'ask';
+  /** `goTo` null: where the step goes on. */
   readonly answers: readonly { readonly id: string; readonly words: string; readonly goTo: string | null }[];
 }
