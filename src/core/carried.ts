@@ -1,3 +1,4 @@
+import { alarmsAfter, type StandingAlarm } from './alarms/standing.ts';
 import type { ZeroCheck } from './calibration/zero-check.ts';
 import type { LearnedSlope } from './compensation/description.ts';
 import type { Job, OutcomeBody, Reading, Stamp, Target, TargetAsked, Verdict } from './events.ts';
@@ -25,6 +26,8 @@ export interface Carried {
   readonly target: Target | null;
   /** The newest of the open job. */
   readonly lastVerdict: Verdict | null;
+  /** Alarms that are not normal: active, or returned and not acknowledged, or shelved. */
+  readonly alarms: readonly StandingAlarm[];
 }
 
 export const NOTHING_CARRIED: Carried = Object.freeze({
@@ -41,6 +44,7 @@ export const NOTHING_CARRIED: Carried = Object.freeze({
   target: null,
   lastVerdict: null,
   zero: null,
+  alarms: [],
 });
 
 /** A target is taken from one of these; more would only make every restart heavier. */
@@ -91,6 +95,7 @@ export function carry(before: Carried, outcome: OutcomeBody & Stamp & { readonly
     case 'ready':
       return { ...after, ready: outcome.ready };
     case 'alarm':
+      return { ...after, alarms: alarmsAfter(after.alarms, outcome) };
     case 'fault':
       return after;
   }

@@ -29,7 +29,17 @@ export type ActionBody =
   | { readonly type: 'accept'; readonly reason: string }
   | { readonly type: 'close-job' }
   /** The level sensor stands on a block: what it ought to show there, mm. */
-  | { readonly type: 'check-zero'; readonly expectedMm: number };
+  | { readonly type: 'check-zero'; readonly expectedMm: number }
+  | { readonly type: 'acknowledge-alarm'; readonly alarm: string; readonly source: string }
+  /** Silent for so long, for a reason. */
+  | {
+      readonly type: 'shelve-alarm';
+      readonly alarm: string;
+      readonly source: string;
+      readonly forS: number;
+      readonly reason: string;
+    }
+  | { readonly type: 'unshelve-alarm'; readonly alarm: string; readonly source: string };
 
 export const REFUSALS = [
   'stale-revision',
@@ -45,5 +55,10 @@ export const REFUSALS = [
   'no-such-reading',
   'nothing-to-accept',
   'not-calm',
+  'no-such-alarm',
+  'nothing-to-acknowledge',
+  'no-reason',
+  'shelving-time',
+  'not-shelved',
 ] as const;
 export type Refusal = (typeof REFUSALS)[number];

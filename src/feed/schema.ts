@@ -42,6 +42,7 @@ const NAMED = {
   job: messages.job,
   target: messages.target,
   verdict: messages.verdict,
+  'standing-alarm': messages.standingAlarm,
   'live-values': messages.live,
   gate: messages.gate,
   'time-to-go': messages.timeToGo,

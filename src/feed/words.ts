@@ -17,6 +17,11 @@ export const REFUSAL_WORDS: Readonly<Record<Refusal, string>> = {
   'no-such-reading': 'That reading is not among the newest of this job.',
   'nothing-to-accept': 'There is no verdict that this bench could not settle.',
   'not-calm': 'The sensor is not calm on the block yet, or sends nothing. Wait a few seconds, then repeat it.',
+  'no-such-alarm': 'There is no such alarm on this bench.',
+  'nothing-to-acknowledge': 'This alarm has been acknowledged already, or is normal.',
+  'no-reason': 'Say why: a reason is kept with it.',
+  'shelving-time': 'An alarm is shelved for at least a minute and at most eight hours.',
+  'not-shelved': 'This alarm is not shelved.',
 };
 
 export function actionResult(outcome: ActionOutcome & { readonly event: number }): ActionResult {

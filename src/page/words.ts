@@ -13,6 +13,7 @@ import type {
   Refusal,
   Verdict,
 } from '../core/events.ts';
+import { ALARM_WORDS } from './alarm-words.ts';
 
 type Distribution = BudgetLine['distribution'];
 
@@ -160,6 +161,7 @@ export const WORDS = {
     'set-target': 'Target set.',
     accept: 'Accepted, and on record.',
     'check-zero': 'Zero checked.',
+    ...ALARM_WORDS.accepted,
   },
   refused: (words: string) => `Refused. ${words}`,
   refusals: {
@@ -176,6 +178,7 @@ export const WORDS = {
     'nothing-to-accept': 'There is no verdict left open.',
     'not-calm': 'The sensor is not calm on the block yet.',
     'not-recording': 'The disk did not take the record.',
+    ...ALARM_WORDS.refusals,
   } satisfies Record<Refusal, string>,
   unanswered: 'The connection went before an answer came. Look at the last reading before asking again.',
   job: (label: string, readings: number) => `${label} · ${readings} ${readings === 1 ? 'reading' : 'readings'}`,
