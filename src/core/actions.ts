@@ -90,7 +90,8 @@ function carryOut(state: State, input: InputOf<'action'>, ledger: Ledger): void 
     case 'close-job': {
       const suspect = state.carried.zero?.checks.find((check) => check.suspect.length > 0);
       ledger.decide({ kind: 'job', change: 'closed', job: job as Job });
-      if (suspect !== undefined) tellAlarm(state, { ...zeroAlarm(suspect), state: 'returned', why: 'the job is closed' }, ledger);
+      if (suspect !== undefined)
+        tellAlarm(state, { ...zeroAlarm(suspect), state: 'returned', why: 'the job is closed' }, ledger);
       return;
     }
     case 'type-value': {

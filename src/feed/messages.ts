@@ -182,9 +182,7 @@ const alarmWords = {
 
 export const standingAlarm = z.strictObject({
   ...whichAlarm,
-  state: z
-    .enum(ALARM_STATES)
-    .describe('as in the events; an alarm that is normal or suppressed is not in this list'),
+  state: z.enum(ALARM_STATES).describe('as in the events; an alarm that is normal or suppressed is not in this list'),
   active: z.boolean().describe('whether its condition holds; known of a shelved one too'),
   ...alarmWords,
   utc: utc.describe('since when: when it last became active, or was shelved while normal'),

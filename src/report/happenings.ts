@@ -35,7 +35,9 @@ export function alarmSection(record: JobRecord): Html {
     ],
   );
   const faults = record.outcomes.flatMap(({ utcMs, outcome }): Content[][] =>
-    outcome.kind === 'fault' ? [[...when(utcMs), 'Fault', `${outcome.code}: ${outcome.source}`, outcome.detail, '–']] : [],
+    outcome.kind === 'fault'
+      ? [[...when(utcMs), 'Fault', `${outcome.code}: ${outcome.source}`, outcome.detail, '–']]
+      : [],
   );
   const all = [...rows, ...faults];
   return html`<section><h2>Alarms</h2>${
@@ -61,7 +63,9 @@ function alarmWords({ state, why, message, tUs, untilUs }: AlarmOutcome & { read
 
 function shelfTime(us: number): string {
   const minutes = us / 60e6;
-  return minutes >= 60 ? `${setting(Number((minutes / 60).toFixed(2)))} h` : `${setting(Number(minutes.toFixed(1)))} min`;
+  return minutes >= 60
+    ? `${setting(Number((minutes / 60).toFixed(2)))} h`
+    : `${setting(Number(minutes.toFixed(1)))} min`;
 }
 
 export function zeroSection(record: JobRecord): Html | null {

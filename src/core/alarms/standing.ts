@@ -58,11 +58,7 @@ export function alarmsAfter(
   return before === undefined ? [...alarms, after] : alarms.map((one) => (one === before ? after : one));
 }
 
-function standsAfter(
-  before: StandingAlarm | undefined,
-  outcome: AlarmOutcome,
-  event: number,
-): StandingAlarm {
+function standsAfter(before: StandingAlarm | undefined, outcome: AlarmOutcome, event: number): StandingAlarm {
   const { alarm, source, state, stands, priority, message, by, untilUs } = outcome;
   const condition = state === 'active' || state === 'returned' || state === 'suppressed' || before === undefined;
   const { why, value, limit, unit } = condition ? outcome : before;

@@ -41,7 +41,8 @@ export function afterChange({ stands, active }: AlarmStands, change: AlarmChange
     case 'returned':
       if (stands === 'shelved') return { stands, active: false };
       return {
-        stands: stands === 'unacknowledged' || stands === 'returned-unacknowledged' ? 'returned-unacknowledged' : 'normal',
+        stands:
+          stands === 'unacknowledged' || stands === 'returned-unacknowledged' ? 'returned-unacknowledged' : 'normal',
         active: false,
       };
     case 'acknowledged':

@@ -13,7 +13,10 @@ const SHOWN: Readonly<Record<string, { readonly sign: string; readonly decimals:
 /** A value in an inside unit, as people write it. A limit of finer figures than usual is told with them. */
 export function amountWords(value: number, unit: string): string {
   const { sign, decimals, times = 1 } = SHOWN[unit] ?? { sign: unit, decimals: 2 };
-  return `${(value * times).toFixed(decimals).replace(/^-(?!0(?:\.0+)?$)/, '−').replace(/^-/, '')} ${sign}`;
+  return `${(value * times)
+    .toFixed(decimals)
+    .replace(/^-(?!0(?:\.0+)?$)/, '−')
+    .replace(/^-/, '')} ${sign}`;
 }
 
 export function limitWords(

@@ -2,8 +2,9 @@
  * The zero of the level sensor, looked at on a block of known height before the first and after the last reading of a
  * job. What it moved in between belongs to the uncertainty of a match; past a limit the readings between are suspect.
  */
-import type { ChannelDescription } from '../description.ts';
+
 import type { AlarmNews } from '../alarms/tell.ts';
+import type { ChannelDescription } from '../description.ts';
 import type { BudgetLine, Carried } from '../events.ts';
 import { staleAfterUs } from '../limits.ts';
 import { line, rectangular } from '../uncertainty/line.ts';
