@@ -30,3 +30,21 @@ function standing(before: Alarm | undefined, event: AlarmEvent, utc: string): Al
           : (before?.shelved ?? null),
   };
 }
+
+const URGENCY: readonly Alarm['priority'][] = ['high', 'medium', 'low'];
+const ATTENTION: readonly Alarm['state'][] = ['unacknowledged', 'returned-unacknowledged', 'acknowledged', 'shelved'];
+
+/** What wants somebody first comes first; among equals, the older one. */
+export function inOrder(alarms: readonly Alarm[]): Alarm[] {
+  return [...alarms].sort(
+    (a, b) =>
+      ATTENTION.indexOf(a.state) - ATTENTION.indexOf(b.state) ||
+      URGENCY.indexOf(a.priority) - URGENCY.indexOf(b.priority) ||
+      Date.parse(a.utc) - Date.parse(b.utc),
+  );
+}
+
+/** The alarm to sound for: the most urgent one that is active and not acknowledged. */
+export function toSound(alarms: readonly Alarm[]): Alarm | null {
+  return inOrder(alarms).find(({ state }) => state === 'unacknowledged') ?? null;
+}

@@ -13,7 +13,7 @@ export const ALARM_WORDS = {
     suppressed: 'Not watched now',
   } satisfies Record<StandingAlarm['stands'], string>,
   name: (alarm: string, source: string) => `${alarm.replaceAll('-', ' ')}: ${source}`,
-  stateless: (priority: string, state: string) => `${priority} · ${state}`,
+  standing: (priority: string, state: string) => `${priority} · ${state}`,
   since: (ago: string) => `since ${ago}`,
   valueAndLimit: (value: string, limit: string) => `${value}, limit ${limit}`,
   acknowledgedBy: (name: string) => `acknowledged by ${name}`,
@@ -39,7 +39,6 @@ export const ALARM_WORDS = {
   soundOn: 'Sound is on',
   soundOff: 'Sound is off',
   soundWaits: 'Sound comes after the first touch or key on this page.',
-  sounding: (alarm: string) => `Sounding for ${alarm}.`,
   announce: (priority: string, name: string, why: string) => `${priority} alarm. ${name}. ${why}`,
   accepted: {
     'acknowledge-alarm': 'Alarm acknowledged.',

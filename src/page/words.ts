@@ -264,7 +264,6 @@ export const WORDS = {
     `This warm-up taught ${slope}.${agrees === false ? ' That is not what the bench file says: check fluid, vessel and sensor.' : ''}`,
   learnedNothing: 'This warm-up taught no slope; the one of the bench file is used.',
   circuitMoved: (state: string) => `The level moved as it does when the circuit changes: now ${state}.`,
-  alarm: (source: string, why: string) => `${source}: ${why}`,
   fault: (source: string, code: string, detail: string) => `Fault in ${source}: ${detail === '' ? code : detail}`,
 
   cautionTitle: 'This page advises. It is no safety device.',

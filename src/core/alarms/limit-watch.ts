@@ -17,22 +17,16 @@ export interface LimitDescription {
 
 export interface LimitWatch {
   readonly active: boolean;
-  /** Since when the value has said the opposite of `active`; null while it agrees. */
+  /** Since when every value has said the opposite of `active`; null while it agrees. */
   readonly againstUs: number | null;
 }
 
 export const WITHIN_LIMIT: LimitWatch = Object.freeze({ active: false, againstUs: null });
 
-/** The watch after a look at `tUs` at the newest value, which came at `valueUs`. */
-export function watchLimit(
-  of: LimitDescription,
-  watch: LimitWatch,
-  value: number,
-  valueUs: number,
-  tUs: number,
-): LimitWatch {
+/** The watch after a look at the newest value at `tUs`; a delay begins with the look that finds a value against it. */
+export function watchLimit(of: LimitDescription, watch: LimitWatch, value: number, tUs: number): LimitWatch {
   if (watch.active ? !backInside(of, value) : !beyond(of, value)) return { active: watch.active, againstUs: null };
-  const againstUs = watch.againstUs ?? valueUs;
+  const againstUs = watch.againstUs ?? tUs;
   return tUs >= againstUs + delayUs(of, watch)
     ? { active: !watch.active, againstUs: null }
     : { active: watch.active, againstUs };

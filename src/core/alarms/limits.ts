@@ -69,7 +69,7 @@ function watchOne(state: State, alarm: AlarmDescription, tUs: number, ledger: Le
     state.limits[alarm.id] = withoutValue(before);
     return;
   }
-  const after = watchLimit(alarm, before, held.good, held.goodUs, tUs);
+  const after = watchLimit(alarm, before, held.good, tUs);
   state.limits[alarm.id] = after;
   if (after.active === before.active) return;
   const why = limitWords(alarm, held.good, INSIDE_UNITS[channel.quantity], after.active);
