@@ -6,6 +6,7 @@ import { ALARM_WORDS } from './alarm-words.ts';
 import { keepActor, keptActor } from './browser.ts';
 import type { Desk } from './desk.ts';
 import { ago, chosen, sensibly, span } from './format.ts';
+import { freshness } from './judge.ts';
 import type { View } from './state.ts';
 import { TextField } from './text-field.tsx';
 import { acceptedWords, WORDS } from './words.ts';
@@ -15,10 +16,11 @@ const MARKS = { high: '!!!', medium: '!!', low: '!' } as const;
 interface Panel {
   readonly desk: Desk;
   readonly view: View;
+  readonly nowMs: number;
   readonly nowUtcMs: number;
 }
 
-export function AlarmPanel({ desk, view, nowUtcMs }: Panel) {
+export function AlarmPanel({ desk, view, nowMs, nowUtcMs }: Panel) {
   const { sound, muted, setMuted } = useSound(view);
   const [, again] = useState(0);
   const alarms = inOrder(view.alarms);
@@ -62,6 +64,7 @@ export function AlarmPanel({ desk, view, nowUtcMs }: Panel) {
             key={`${alarm.alarm} ${alarm.source}`}
             alarm={alarm}
             view={view}
+            nowMs={nowMs}
             nowUtcMs={nowUtcMs}
             disabled={view.link !== 'live' || nameless}
             act={(body) => desk.act(keptActor(), body)}
@@ -78,17 +81,18 @@ export function AlarmPanel({ desk, view, nowUtcMs }: Panel) {
 interface OneAlarm {
   readonly alarm: Alarm;
   readonly view: View;
+  readonly nowMs: number;
   readonly nowUtcMs: number;
   readonly disabled: boolean;
   readonly act: (body: Parameters<Desk['act']>[1]) => boolean;
 }
 
-function One({ alarm, view, nowUtcMs, disabled, act }: OneAlarm) {
+function One({ alarm, view, nowMs, nowUtcMs, disabled, act }: OneAlarm) {
   const { state, priority, why, message, acknowledgedBy, shelved, active } = alarm;
   const which = { alarm: alarm.alarm, source: alarm.source };
   const open = state === 'unacknowledged' || state === 'returned-unacknowledged';
   const facts = [
-    held(alarm, view),
+    held(alarm, view, nowMs),
     ALARM_WORDS.since(ago((nowUtcMs - Date.parse(alarm.utc)) / 1000)),
     ...(acknowledgedBy === null ? [] : [ALARM_WORDS.acknowledgedBy(acknowledgedBy)]),
   ];
@@ -167,11 +171,12 @@ function Shelve({
   );
 }
 
-/** The value as it is now where the channel is known, else as it was. */
-function held({ source, value, limit, unit }: Alarm, view: View): string {
+/** The value as it is now, which may be another one than the alarm came with. */
+function held({ source, limit, unit }: Alarm, view: View, nowMs: number): string {
   if (limit === null || unit === null) return '';
-  const now = view.live?.channels[source]?.value ?? value;
-  return now === null ? '' : ALARM_WORDS.valueAndLimit(sensibly(now, unit), chosen(limit, unit));
+  const value = view.live?.channels[source]?.value;
+  if (value === undefined || freshness(view, source, nowMs).old) return ALARM_WORDS.onlyLimit(chosen(limit, unit));
+  return ALARM_WORDS.nowAndLimit(sensibly(value, unit), chosen(limit, unit));
 }
 
 function answer({ asking }: View): string {

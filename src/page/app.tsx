@@ -44,7 +44,7 @@ export function App({ desk }: { readonly desk: Desk }) {
         <div class="top">
           <StatePanel view={view} nowMs={nowMs} />
           <Notices view={view} />
-          <AlarmPanel desk={desk} view={view} nowUtcMs={nowUtcMs} />
+          <AlarmPanel desk={desk} view={view} nowMs={nowMs} nowUtcMs={nowUtcMs} />
         </div>
         <div class="measuring">
           <Figures view={view} nowMs={nowMs} />
