@@ -4,18 +4,16 @@
  * and live values as they come. A change here that an old client could trip over is a new PROTOCOL_VERSION.
  */
 import { z } from 'zod';
-import { ALARM_PRIORITIES, LEAST_SHELF_S, MOST_SHELF_S } from '../core/alarms/description.ts';
-import { ALARM_CHANGES, ALARM_STATES } from '../core/alarms/state-machine.ts';
 import { DISCARD_REASONS, GATE_IDS, LINK_REASONS, LINK_STATES, REFUSALS, ROLES } from '../core/events.ts';
 import { NOT_COMPARABLE } from '../core/match/difference.ts';
 import { VERDICTS } from '../core/match/verdict.ts';
 import { DISTRIBUTIONS } from '../core/uncertainty/line.ts';
+import { alarmActions, alarmFields, standingAlarm } from './alarm-messages.ts';
+import { count, tUs, utc } from './message-parts.ts';
 
 export const PROTOCOL_VERSION = 1;
 
-const count = z.int().nonnegative();
-const utc = z.iso.datetime().describe('UTC, ISO 8601 with milliseconds');
-const tUs = count.describe('µs of the monotonic clock since the run began');
+export { standingAlarm };
 
 export const timeToGo = z.strictObject({
   s: z.number().describe('best estimate, seconds'),
@@ -165,34 +163,6 @@ export const verdict = z.strictObject({
     .describe('who took an undecided one as good, and why'),
 });
 
-const whichAlarm = {
-  alarm: z.string().describe('name or code of the alarm'),
-  source: z.string().describe('its channel or instrument'),
-};
-
-/** What an alarm says of itself, in an event and in the snapshot. */
-const alarmWords = {
-  priority: z.enum(ALARM_PRIORITIES),
-  why: z.string().describe('of its condition'),
-  message: z.string().nullable().describe('what to do; null where nothing is said'),
-  value: z.number().nullable().describe('what was measured when it last became active or returned'),
-  limit: z.number().nullable().describe('what the value is held against'),
-  unit: z.string().nullable().describe('UCUM unit of value and limit'),
-};
-
-export const standingAlarm = z.strictObject({
-  ...whichAlarm,
-  state: z.enum(ALARM_STATES).describe('as in the events; an alarm that is normal or suppressed is not in this list'),
-  active: z.boolean().describe('whether its condition holds; known of a shelved one too'),
-  ...alarmWords,
-  utc: utc.describe('since when: when it last became active, or was shelved while normal'),
-  acknowledgedBy: z.string().nullable().describe('null while it is not acknowledged'),
-  shelved: z
-    .strictObject({ by: z.string(), reason: z.string(), until: utc.describe('when it ends by itself') })
-    .nullable()
-    .describe('null while it is not shelved'),
-});
-
 export const actionBody = z.discriminatedUnion('type', [
   z.strictObject({
     type: z.literal('take-reading'),
@@ -216,14 +186,7 @@ export const actionBody = z.discriminatedUnion('type', [
     type: z.literal('check-zero'),
     expectedMm: z.number().describe('what the level sensor ought to show on the block that it stands on'),
   }),
-  z.strictObject({ type: z.literal('acknowledge-alarm'), ...whichAlarm }),
-  z.strictObject({
-    type: z.literal('shelve-alarm'),
-    ...whichAlarm,
-    forS: z.number().min(LEAST_SHELF_S).max(MOST_SHELF_S).describe('seconds, then it is unshelved by itself'),
-    reason: z.string().min(1).max(500),
-  }),
-  z.strictObject({ type: z.literal('unshelve-alarm'), ...whichAlarm }),
+  ...alarmActions,
 ]);
 
 /** The one envelope for every action, over WebSocket and HTTP. */
@@ -279,13 +242,7 @@ export const outcome = z.discriminatedUnion('kind', [
   z.strictObject({
     kind: z.literal('alarm'),
     ...numbered,
-    ...whichAlarm,
-    state: z.enum(ALARM_CHANGES).describe('what happened; returned: its condition is normal again'),
-    stands: z.enum(ALARM_STATES).describe('the state that it is in since, after ISA-18.2'),
-    ...alarmWords,
-    why: z.string().describe('of its condition; of shelving, the reason given; of unshelving, what ended it'),
-    by: z.string().nullable().describe('who acknowledged, shelved or unshelved it; null: nobody did'),
-    untilUs: tUs.nullable().describe('where it was shelved: until when in its run, in µs'),
+    ...alarmFields,
   }),
   z.strictObject({
     kind: z.literal('machine'),
