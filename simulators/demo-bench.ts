@@ -109,6 +109,24 @@ vessel:
     strapping-table: ${strapping()}
   uncertainty: 0.5 %
 
+# What calls a person. The mill lets its oil get no warmer, and keeps the heater covered.
+alarms:
+  overheated:
+    channel: temperature
+    above: 65 °C
+    deadband: 3 K
+    on-delay: 3 s
+    off-delay: 10 s
+    priority: high
+    message: Switch the heater off and keep clear of the pot until it has cooled.
+  heater-bare:
+    channel: level
+    below: 25 mm
+    deadband: 3 mm
+    on-delay: 2 s
+    priority: high
+    message: Switch the heater off. Fill the pot before it is heated again.
+
 journal: ./demo.journal
 `;
 }

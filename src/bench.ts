@@ -81,7 +81,9 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
   });
   const { opened, reader } = journal;
   if (opened.movedAside !== null) log.warn({ movedTo: opened.movedAside }, ERRORS['journal-damaged'].words);
-  const view = new View(bench, procedures, opened.carried, await reader.newest('reading'));
+  const standing = opened.carried.alarms ?? [];
+  const since = await Promise.all(standing.map(({ sinceEvent }) => reader.events(sinceEvent - 1, 1)));
+  const view = new View(bench, procedures, opened.carried, await reader.newest('reading'), since.flat());
 
   const admission = new Admission(createPipeline(parts.drivers), journal, clock, {
     onInput(input: Input) {
@@ -223,7 +225,9 @@ function tellLog(log: Logger, { outcome }: DatedOutcome): void {
     const { reading, result, words } = outcome.verdict;
     log.info({ event: outcome.event, reading, result }, words);
   } else if (outcome.kind === 'alarm') {
-    log.warn({ event: outcome.event, source: outcome.source, why: outcome.why }, `${outcome.alarm} ${outcome.state}`);
+    const { event, alarm, source, state, priority, why, by } = outcome;
+    const said = { event, source, priority, why, ...(by === null ? {} : { by }) };
+    log[state === 'active' || state === 'returned' ? 'warn' : 'info'](said, `${alarm} ${state}`);
   } else if (outcome.kind === 'fault') {
     log.error({ event: outcome.event, source: outcome.source, detail: outcome.detail }, outcome.code);
   } else if (outcome.kind === 'zero-check' && outcome.check.suspect.length > 0) {

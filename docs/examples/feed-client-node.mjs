@@ -1,4 +1,4 @@
-// Prints whether a bench is ready to read, why not, and every reading. Comes back by itself and misses no reading.
+// Prints whether a bench is ready to read, why not, every reading, and every alarm that nobody has acknowledged. Comes back by itself and misses no reading.
 //
 //   npm install ws
 //   node feed-client-node.mjs http://127.0.0.1:8720
@@ -53,10 +53,12 @@ function receive(message) {
       lastEvent = message.event;
       printReady(message.live);
       if (message.lastReading !== null) printReading(message.lastReading.event, message.lastReading.reading);
+      for (const alarm of message.alarms) printAlarm(alarm, alarm.state);
       break;
     case 'event':
       lastEvent = message.outcome.event;
       if (message.outcome.kind === 'reading') printReading(lastEvent, message.outcome.reading);
+      if (message.outcome.kind === 'alarm') printAlarm(message.outcome, message.outcome.stands);
       break;
     case 'live':
       printReady(message);
@@ -75,4 +77,10 @@ function printReading(event, { levelMm, U95Mm, referenceC }) {
   if (event <= lastReading) return;
   lastReading = event;
   console.log(`Reading: ${levelMm.toFixed(2)} mm ± ${U95Mm.toFixed(2)} mm at ${referenceC} °C (event ${event})`);
+}
+
+// A shelved alarm goes on being told: its state says whether anybody is to be called.
+function printAlarm({ alarm, source, priority, why, message }, state) {
+  if (state === 'unacknowledged')
+    console.log(`ALARM (${priority}) ${alarm} of ${source}: ${why}. ${message ?? ''}`.trim());
 }

@@ -80,14 +80,14 @@ function* until(entries: Iterable<Entry>, lastSeq: number | null): Generator<Ent
   }
 }
 
-/** Those that were active when the job began. */
+/** Those that were not normal when the job began, as they last changed. */
 function standingAlarms(journal: JournalFile, startedEvent: number): DatedAlarm[] {
   const standing = new Map<string, DatedAlarm>();
   for (const { utcMs, outcome } of journal.outcomes({ kinds: ['alarm'], upTo: startedEvent - 1 })) {
     if (outcome.kind !== 'alarm') continue;
     const key = JSON.stringify([outcome.source, outcome.alarm]);
-    if (outcome.state === 'active') standing.set(key, { utcMs, outcome });
-    else standing.delete(key);
+    if (outcome.stands === 'normal' || outcome.stands === 'suppressed') standing.delete(key);
+    else standing.set(key, { utcMs, outcome });
   }
   return [...standing.values()];
 }

@@ -38,7 +38,7 @@ export const echoSchema = z.strictObject({
 });
 
 /** How each quantity is written, as a value and as a step of it. */
-const WRITTEN: Readonly<
+export const WRITTEN: Readonly<
   Record<QuantityKind, { value: Kind; step: Kind; zero: string; stepSample: string; spanSample: string }>
 > = {
   temperature: {

@@ -5,6 +5,7 @@
 import type { z } from 'zod';
 import type { QuantityKind } from '../core/description.ts';
 import type { AnyDriver, DriverRegistry } from '../kit/driver.ts';
+import { alarmSchema } from './alarm-schema.ts';
 import { channelSchema, quantityOfKind, VALUE_KINDS } from './channel-schema.ts';
 import { type FluidKeys, fluidSchema } from './fluid-schema.ts';
 import { unknownKey } from './issues.ts';
@@ -31,12 +32,15 @@ export type Channel = z.output<ReturnType<typeof channelSchema>> & {
   readonly lawKeys: { readonly keys: LawKeys } | null;
 };
 
-export type Head = Omit<z.output<typeof fileSchema>, 'instruments' | 'channels' | 'fluid' | 'vessel'>;
+export type Alarm = z.output<ReturnType<typeof alarmSchema>> & { readonly id: string };
+
+export type Head = Omit<z.output<typeof fileSchema>, 'instruments' | 'channels' | 'alarms' | 'fluid' | 'vessel'>;
 
 export interface BenchDraft {
   readonly head: Draft<Head>;
   readonly instruments: readonly Draft<Instrument>[];
   readonly channels: readonly Draft<Channel>[];
+  readonly alarms: readonly Draft<Alarm>[];
   /** As a whole; null where there is none. */
   readonly fluid: FluidKeys | 'broken' | null;
   readonly vessel: VesselKeys | 'broken' | null;
@@ -45,7 +49,7 @@ export interface BenchDraft {
 /** Everything that can be understood of a file; complete where nothing is found. */
 export function readDraft(data: unknown, registry: DriverRegistry, findings: Finding[]): BenchDraft {
   const head = understand(fileSchema, data, { path: [], findings }) ?? {};
-  const parts = (name: 'instruments' | 'channels', what: string): [string, unknown][] => {
+  const parts = (name: 'instruments' | 'channels' | 'alarms', what: string): [string, unknown][] => {
     const group = own(data, name);
     if (group === null || typeof group !== 'object' || Array.isArray(group)) return [];
     const entries = Object.entries(group);
@@ -66,10 +70,12 @@ export function readDraft(data: unknown, registry: DriverRegistry, findings: Fin
     }
     return entries;
   };
+  const channels = parts('channels', 'a channel').map(([id, raw]) => readChannel(id, raw, findings));
   return {
     head,
     instruments: parts('instruments', 'an instrument').map(([id, raw]) => readInstrument(id, raw, registry, findings)),
-    channels: parts('channels', 'a channel').map(([id, raw]) => readChannel(id, raw, findings)),
+    channels,
+    alarms: parts('alarms', 'an alarm').map(([id, raw]) => readAlarm(id, raw, channels, findings)),
     fluid: wholly(fluidSchema, own(data, 'fluid')),
     vessel: wholly(vesselSchema, own(data, 'vessel')),
   };
@@ -126,6 +132,11 @@ function readChannel(id: string, raw: unknown, findings: Finding[]): Draft<Chann
   const draft = understand(channelSchema(quantity, takes), raw, { path, findings });
   const lawKeys = typeof law === 'object' ? { keys: law } : null;
   return { id, ...draft, lawKeys, ...(quantity === null ? {} : { quantity }) } as Draft<Channel>;
+}
+
+function readAlarm(id: string, raw: unknown, channels: readonly Draft<Channel>[], findings: Finding[]): Draft<Alarm> {
+  const channel = channels.find((one) => one.id === own(raw, 'channel'));
+  return { id, ...understand(alarmSchema(channel?.quantity ?? null), raw, { path: ['alarms', id], findings }) };
 }
 
 function quantityByUnit(written: unknown): QuantityKind | null {

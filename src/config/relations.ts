@@ -3,6 +3,7 @@
  * channels, limits with each other. Each check holds its tongue while a part that it needs is not understood.
  */
 import type { QuantityKind } from '../core/description.ts';
+import { ofAlarm } from './alarm-schema.ts';
 import { bleDevice, ofBle } from './ble-relations.ts';
 import { ofSourceOf } from './channel-relations.ts';
 import type { BenchDraft, Channel, Instrument } from './draft.ts';
@@ -37,6 +38,7 @@ export function checkRelations(draft: BenchDraft): Finding[] {
     ...ofCompensation(draft),
     ...ofCircuit(draft),
     ...ofFluidAndVessel(draft),
+    ...draft.alarms.flatMap((alarm) => ofAlarm(alarm, draft.channels, draft.head.machine?.states, rangeOf)),
   ].map((one) => (one.nature === 'absent' ? one : { ...one, nature: 'across' }));
 }
 

@@ -12,8 +12,9 @@ import {
   TYPED,
 } from '../core/description.ts';
 import type { LawDescription } from '../core/laws/law-of.ts';
+import { resolveAlarm } from './alarm-schema.ts';
 import { resolveBle } from './ble-relations.ts';
-import type { Channel, Head, Instrument } from './draft.ts';
+import type { Alarm, Channel, Head, Instrument } from './draft.ts';
 import { type FluidKeys, resolveFluid } from './fluid-schema.ts';
 import { ANY_NUMBER, behindScale, classUncertainty, resolveLaw } from './law.ts';
 import { signalUnitOf } from './law-relations.ts';
@@ -33,12 +34,16 @@ export interface Complete {
   readonly head: Head;
   readonly instruments: readonly Instrument[];
   readonly channels: readonly Channel[];
+  readonly alarms: readonly Alarm[];
   readonly fluid: FluidKeys | null;
   readonly vessel: VesselKeys | null;
 }
 
 /** `dir` is the folder of the bench file, where relative paths begin. */
-export function resolveBench({ head, instruments, channels, fluid, vessel }: Complete, dir: string): BenchDescription {
+export function resolveBench(
+  { head, instruments, channels, alarms, fluid, vessel }: Complete,
+  dir: string,
+): BenchDescription {
   const { measure, circuit, machine } = head;
   const fixed = measure.reference !== FIRST_READING;
   return {
@@ -62,6 +67,7 @@ export function resolveBench({ head, instruments, channels, fluid, vessel }: Com
     vessel: vessel && resolveVessel(vessel),
     circuit: circuit === undefined ? null : resolveCircuit(circuit),
     machineStates: machine?.states ?? [],
+    ...(alarms.length === 0 ? {} : { alarms: alarms.map(resolveAlarm) }),
   };
 }
 

@@ -4,6 +4,7 @@
  */
 import { z } from 'zod';
 import { escapedBytes } from '../kit/line-options.ts';
+import { ALARM_SECTIONS } from './alarm-schema.ts';
 import { BLE_SECTIONS, bleSchema } from './ble-schema.ts';
 import { channelSchema, echoSchema, scaleSchema } from './channel-schema.ts';
 import { CONTROL, key, quantity, text, understood, whole, word } from './fields.ts';
@@ -255,6 +256,12 @@ export const fileSchema = z.strictObject({
     example: '{ states: [idling in park] }',
     otherwise: 'its state is not stated',
   }),
+  alarms: key(z.record(z.string(), z.unknown()).optional(), {
+    meaning: 'What people are called for, each under a name of your own.',
+    form: `names of alarms (${ID_FORM}) with their keys`,
+    example: '{ overheated: … }',
+    otherwise: 'only those that every bench has: an instrument lost, a calibration overdue, a zero that moved',
+  }),
   journal: key(path.optional(), {
     meaning: 'The file of the record. A relative path begins at the folder of the bench file.',
     form: 'the path of a file',
@@ -286,5 +293,6 @@ export const SECTIONS = [
   ...MATCH_SECTIONS,
   ...FLUID_SECTIONS,
   ...VESSEL_SECTIONS,
+  ...ALARM_SECTIONS,
   { title: 'The page', at: 'page', schema: pageSchema },
 ] as const;

@@ -1,5 +1,7 @@
 /** What people ask for. Every action gets an outcome, refused ones too. */
 
+import { carryOutAlarmAct, refuseAlarmAct } from './alarms/acts.ts';
+import { tellAlarm } from './alarms/tell.ts';
 import { onBlock, zeroAlarm, zeroCheck } from './calibration/zero-check.ts';
 import { targetOf } from './carried.ts';
 import { takeTyped } from './channels.ts';
@@ -58,6 +60,10 @@ function refuse(state: State, { role, expectedRevision, body, tUs }: InputOf<'ac
     case 'check-zero':
       if (state.carried.job === null) return 'no-job';
       return blockNow(state, tUs) === null ? 'not-calm' : null;
+    case 'acknowledge-alarm':
+    case 'shelve-alarm':
+    case 'unshelve-alarm':
+      return refuseAlarmAct(state, body);
     case 'note':
       return null;
     case 'confirm':
@@ -96,7 +102,8 @@ function carryOut(state: State, input: InputOf<'action'>, ledger: Ledger): void 
       tellEnd(state, ledger);
       const suspect = state.carried.zero?.checks.find((check) => check.suspect.length > 0);
       ledger.decide({ kind: 'job', change: 'closed', job: job as Job, reason: body.unfinished ?? null });
-      if (suspect !== undefined) ledger.decide({ ...zeroAlarm(suspect), state: 'returned', why: 'the job is closed' });
+      if (suspect !== undefined)
+        tellAlarm(state, { ...zeroAlarm(suspect), state: 'returned', why: 'the job is closed' }, ledger);
       return;
     }
     case 'type-value': {
@@ -114,9 +121,14 @@ function carryOut(state: State, input: InputOf<'action'>, ledger: Ledger): void 
       const limits = { ...state.bench.measure, statedU: state.statedU[levelChannel] ?? 0 };
       const check = zeroCheck(found, body.expectedMm, levelChannel, limits, state.carried);
       ledger.decide({ kind: 'zero-check', check });
-      if (check.suspect.length > 0) ledger.decide(zeroAlarm(check));
+      if (check.suspect.length > 0) tellAlarm(state, zeroAlarm(check), ledger);
       return;
     }
+    case 'acknowledge-alarm':
+    case 'shelve-alarm':
+    case 'unshelve-alarm':
+      carryOutAlarmAct(state, body, actor, input.tUs, ledger);
+      return;
     case 'note':
       // The words are kept in the action itself.
       return;

@@ -1,3 +1,4 @@
+import { alarmsAfter, type StandingAlarm } from './alarms/standing.ts';
 import type { ZeroCheck } from './calibration/zero-check.ts';
 import type { LearnedSlope } from './compensation/description.ts';
 import type { MachineType } from './dosing/machine-type.ts';
@@ -37,6 +38,8 @@ export interface Carried {
   readonly machineTypes: Readonly<Record<string, MachineType>>;
   /** What the last job was started with, for the next one: all but the customer's fields. */
   readonly lastStart: { readonly procedure: string | null; readonly machineType: string | null };
+  /** Alarms that are not normal: active, or returned and not acknowledged, or shelved. */
+  readonly alarms: readonly StandingAlarm[];
 }
 
 export const NOTHING_CARRIED: Carried = Object.freeze({
@@ -58,6 +61,7 @@ export const NOTHING_CARRIED: Carried = Object.freeze({
   learnedInJob: null,
   machineTypes: {},
   lastStart: { procedure: null, machineType: null },
+  alarms: [],
 });
 
 type Numbered = Stamp & { readonly event: number; readonly run: number };
@@ -122,6 +126,7 @@ export function carry(before: Carried, outcome: OutcomeBody & Numbered): Carried
     case 'ready':
       return { ...after, ready: outcome.ready };
     case 'alarm':
+      return { ...after, alarms: alarmsAfter(after.alarms, outcome) };
     case 'fault':
       return after;
   }

@@ -3,6 +3,7 @@
  * kept in the journal, so it holds plain data only.
  * Units inside: temperature °C, temperature difference K, length mm, time µs; a name carries its unit.
  */
+import type { AlarmDescription } from './alarms/description.ts';
 import type { CompensationDescription } from './compensation/description.ts';
 import type { FluidDescription } from './fluids/description.ts';
 import type { ContextName } from './laws/law.ts';
@@ -22,6 +23,8 @@ export interface BenchDescription {
   readonly circuit: BenchCircuit | null;
   /** Words for the states that the machine can be in while it is read, for a person to choose from. */
   readonly machineStates: readonly string[];
+  /** Channels held against limits; absent: none. */
+  readonly alarms?: readonly AlarmDescription[];
 }
 
 /** A circuit with where its temperature comes from and when it is expected to change its state. */

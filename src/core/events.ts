@@ -5,6 +5,7 @@
  * ALGORITHM_VERSION (see version.ts).
  */
 
+import type { AlarmOutcome, StandingAlarm } from './alarms/standing.ts';
 import type { AppliedCertificate } from './calibration/certificate.ts';
 import type { ZeroCheck } from './calibration/zero-check.ts';
 import type { Carried } from './carried.ts';
@@ -22,7 +23,7 @@ import type { BudgetLine } from './uncertainty/line.ts';
 import type { LevelWords } from './uncertainty/words.ts';
 
 export * from './requests.ts';
-export type { BudgetLine, Carried, ReadingBasis, Target, TargetAsked, Verdict };
+export type { AlarmOutcome, BudgetLine, Carried, ReadingBasis, StandingAlarm, Target, TargetAsked, Verdict };
 
 /** Place and time of an input: one sequence over the whole journal, integer µs of a monotonic clock since the run began. */
 export interface Stamp {
@@ -331,15 +332,6 @@ export interface ActionOutcome {
   readonly refusal: Refusal | null;
   /** The revision after it. */
   readonly revision: number;
-}
-
-/** Alarm states in the words of ISA-18.2: raised when active, cleared on return to normal. */
-export interface AlarmOutcome {
-  readonly kind: 'alarm';
-  readonly alarm: string;
-  readonly source: string;
-  readonly state: 'active' | 'returned';
-  readonly why: string;
 }
 
 export interface Job {

@@ -1,4 +1,5 @@
 /** What an earlier schema did not say of a bench, as it was meant then. */
+import type { AlarmOutcome } from './alarms/standing.ts';
 import type { BenchDescription, MeasureDescription } from './description.ts';
 import type { Reading } from './events.ts';
 import { levelInWords } from './uncertainty/words.ts';
@@ -54,4 +55,17 @@ export function presentReading(reading: Reading | OlderReading): Reading {
       ...line,
     })),
   };
+}
+
+/**
+ * Alarms of schema 2 were active or returned and no more: one that returned was over, and none had a priority, a value
+ * or a limit.
+ */
+export function presentAlarm<O extends AlarmOutcome>(outcome: O): O {
+  const unsaid: Partial<AlarmOutcome> = {
+    stands: outcome.state === 'active' ? 'unacknowledged' : 'normal',
+    priority: 'medium',
+    ...{ message: null, value: null, limit: null, unit: null, by: null, untilUs: null },
+  };
+  return { ...unsaid, ...outcome };
 }

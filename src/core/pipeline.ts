@@ -4,7 +4,9 @@
  * Pure and deterministic: the same inputs give the same outputs, on any machine with the same numerics probe.
  */
 import { act } from './actions.ts';
-import { excuseSilence, watchInstruments } from './alarms.ts';
+import { beginAlarms } from './alarms/carry-over.ts';
+import { excuseSilence, watchInstruments } from './alarms/instrument-lost.ts';
+import { alarmsWakeUs, restartDelays, watchLimits } from './alarms/limits.ts';
 import { watchDueDates } from './calibration/due.ts';
 import { forgetDoubts, takeSignals } from './channels.ts';
 import type { Decoders } from './decoder.ts';
@@ -35,6 +37,7 @@ export function createPipeline(decoders: Decoders): Pipeline {
         const ledger = new Ledger(state, input);
         // The run before ended while ready, without a word: what is told of it ends here.
         if (state.carried.ready) ledger.decide({ kind: 'ready', ready: false, shut: [...GATE_IDS], numbers: null });
+        beginAlarms(state, input.tUs, ledger);
         return finish(state, ledger, input);
       }
       if (before === null) throw new Error(`input ${input.seq} (${input.kind}) stands before any run start`);
@@ -42,6 +45,7 @@ export function createPipeline(decoders: Decoders): Pipeline {
       admit(decoders, before, input, ledger);
       pollDue(decoders, before, input, ledger);
       watchInstruments(before, input.tUs, ledger);
+      watchLimits(before, input.tUs, ledger);
       return finish(before, ledger, input);
     },
   };
@@ -68,6 +72,7 @@ function admit(decoders: Decoders, state: State, input: Exclude<Input, { kind: '
       state.recording = !(input.cause === 'journal-behind' && input.ongoing);
       if (input.cause === 'journal-behind') excuseSilence(state, input.lostUs);
       resetWindows(state);
+      restartDelays(state);
       return;
     case 'action':
       act(state, input, ledger);
@@ -156,7 +161,7 @@ function driverFailed(id: string, instrument: InstrumentState, error: unknown, l
 }
 
 function nextWake(state: State, tUs: number): number | null {
-  let wake = Number.POSITIVE_INFINITY;
+  let wake = alarmsWakeUs(state);
   for (const { id, intervalUs } of state.bench.channels) {
     const channel = state.channels[id];
     if (channel !== undefined && !channel.stale && channel.goodUs !== null)

@@ -72,7 +72,17 @@ export type ActionBody =
   /** `unfinished`: why it is closed although steps are left. */
   | { readonly type: 'close-job'; readonly unfinished?: string }
   /** The level sensor stands on a block: what it ought to show there, mm. */
-  | { readonly type: 'check-zero'; readonly expectedMm: number };
+  | { readonly type: 'check-zero'; readonly expectedMm: number }
+  | { readonly type: 'acknowledge-alarm'; readonly alarm: string; readonly source: string }
+  /** Silent for so long, for a reason. */
+  | {
+      readonly type: 'shelve-alarm';
+      readonly alarm: string;
+      readonly source: string;
+      readonly forS: number;
+      readonly reason: string;
+    }
+  | { readonly type: 'unshelve-alarm'; readonly alarm: string; readonly source: string };
 
 export const REFUSALS = [
   'stale-revision',
@@ -106,5 +116,10 @@ export const REFUSALS = [
   'paused',
   'not-paused',
   'engine-off',
+  'no-such-alarm',
+  'nothing-to-acknowledge',
+  'no-reason',
+  'shelving-time',
+  'not-shelved',
 ] as const;
 export type Refusal = (typeof REFUSALS)[number];

@@ -4,6 +4,7 @@
  */
 
 import { type AirState, emptyAir } from './air.ts';
+import type { LimitWatch } from './alarms/limit-watch.ts';
 import { calibratedBench } from './calibration/calibrated-bench.ts';
 import type { AppliedCertificate } from './calibration/certificate.ts';
 import type { ZeroWindow } from './calibration/zero-check.ts';
@@ -38,6 +39,8 @@ export interface State {
   /** Certificates past their date, in their own intervals, by id. */
   overdue: Record<string, number>;
   zeroWindow: ZeroWindow;
+  /** The alarms of the bench file against their limits, by id. */
+  limits: Record<string, LimitWatch>;
   instruments: Record<string, InstrumentState>;
   channels: Record<string, ChannelState>;
   steadiness: SteadinessState;
@@ -106,6 +109,7 @@ export function stateAtRunStart(input: InputOf<'run-start'>): State {
     statedU: Object.fromEntries(bench.channels.map(({ id, standardUncertainty }) => [id, standardUncertainty])),
     overdue: {},
     zeroWindow: [],
+    limits: {},
     instruments: Object.fromEntries(
       bench.instruments.map(({ id }) => [
         id,

@@ -80,7 +80,8 @@ Open \`ws://127.0.0.1:8720${FEED_PATH}\`. The server speaks first:
 
 **Events** are numbered over the whole journal and are on disk before they are sent: what you have received survives a
 power cut. They come once each, in order, without a gap. When a bench was cut off while ready, its next run begins with an
-event \`ready: false\`. An alarm that lasts is told again (\`active\`) when its reason becomes another one. **Live values** are for the eye: unnumbered, the latest value
+event \`ready: false\`. An alarm that lasts is told again (\`active\`) when its reason becomes another
+one. A shelved alarm goes on being told, with \`stands: shelved\`: call for people by \`stands\`, not by \`state\`. **Live values** are for the eye: unnumbered, the latest value
 wins. There are at most ${1e6 / LIVE_INTERVAL_US} \`live\` messages a second and at least one every ${seconds(QUIET_US)}, changed or not, so that
 silence means a lost line.
 

@@ -36,6 +36,7 @@ const SHARED = {
   target: 'What the readings of a job are held against, by `from`.',
   verdict: 'A reading held against the target: below, within, above, or as near as this bench can tell.',
   'action-body': 'What is to be done, by `type`.',
+  'standing-alarm': 'An alarm that is not normal.',
   gate: 'One condition of readiness. Ready means that all are open.',
   'time-to-go': 'When a gate is expected to open.',
   'channel-value': 'The latest value of one channel.',

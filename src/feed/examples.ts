@@ -144,7 +144,23 @@ const snapshot: Snapshot = {
   machine: { stated: 'idling in park', circuit: null },
   target: null,
   verdict: null,
-  alarms: [],
+  alarms: [
+    {
+      alarm: 'low-oil',
+      source: 'oil-level',
+      state: 'acknowledged',
+      active: true,
+      priority: 'high',
+      why: 'oil-level 63.7 mm is below 65.0 mm',
+      message: 'Top up before the machine runs under load.',
+      value: 63.68,
+      limit: 65,
+      unit: 'mm',
+      utc: '2031-05-06T09:41:05.100Z',
+      acknowledgedBy: 'Mira',
+      shelved: null,
+    },
+  ],
 };
 
 const event: EventMessage = {

@@ -1,10 +1,7 @@
 /** The latest values, as messages of the feed carry them. */
 import { z } from 'zod';
 import { DISCARD_REASONS, GATE_IDS, LINK_REASONS, LINK_STATES } from '../core/events.ts';
-
-const count = z.int().nonnegative();
-export const utc = z.iso.datetime().describe('UTC, ISO 8601 with milliseconds');
-export const tUs = count.describe('µs of the monotonic clock since the run began');
+import { count, tUs, utc } from './message-parts.ts';
 
 export const timeToGo = z.strictObject({
   s: z.number().describe('best estimate, seconds'),

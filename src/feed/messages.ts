@@ -8,6 +8,7 @@ import { GATE_IDS, REFUSALS, ROLES } from '../core/events.ts';
 import { NOT_COMPARABLE } from '../core/match/difference.ts';
 import { VERDICTS } from '../core/match/verdict.ts';
 import { DISTRIBUTIONS } from '../core/uncertainty/line.ts';
+import { alarmActions, alarmFields, standingAlarm } from './alarm-messages.ts';
 import {
   jobActions,
   jobChange,
@@ -17,13 +18,14 @@ import {
   procedureOffered,
   startWith,
 } from './job-messages.ts';
-import { live, tUs, utc } from './live-messages.ts';
+import { live } from './live-messages.ts';
+import { count, tUs, utc } from './message-parts.ts';
 
 export * from './live-messages.ts';
 
 export const PROTOCOL_VERSION = 1;
 
-const count = z.int().nonnegative();
+export { standingAlarm };
 
 export const budgetLine = z.strictObject({
   component: z.string(),
@@ -150,6 +152,7 @@ export const actionBody = z.discriminatedUnion('type', [
     type: z.literal('check-zero'),
     expectedMm: z.number().describe('what the level sensor ought to show on the block that it stands on'),
   }),
+  ...alarmActions,
 ]);
 
 /** The one envelope for every action, over WebSocket and HTTP. */
@@ -212,10 +215,7 @@ export const outcome = z.discriminatedUnion('kind', [
   z.strictObject({
     kind: z.literal('alarm'),
     ...numbered,
-    alarm: z.string().describe('code'),
-    source: z.string().describe('instrument, channel or part of the software'),
-    state: z.enum(['active', 'returned']).describe('returned: normal again'),
-    why: z.string(),
+    ...alarmFields,
   }),
   z.strictObject({
     kind: z.literal('machine'),
@@ -306,7 +306,7 @@ export const snapshot = z.strictObject({
   machine,
   target: target.nullable().describe('of the open job'),
   verdict: verdict.nullable().describe('the newest of the open job'),
-  alarms: z.array(z.strictObject({ alarm: z.string(), source: z.string(), why: z.string(), utc })),
+  alarms: z.array(standingAlarm).describe('all that are not normal, in the order in which they came'),
 });
 
 export const liveMessage = live.extend({ type: z.literal('live') });

@@ -47,6 +47,7 @@ const NAMED = {
   balance,
   target: messages.target,
   verdict: messages.verdict,
+  'standing-alarm': messages.standingAlarm,
   'live-values': messages.live,
   gate: messages.gate,
   'time-to-go': messages.timeToGo,

@@ -2,9 +2,11 @@
  * What the bench looks like to the eye: folds the outputs of the core into the snapshot and live messages. Durable
  * things (last reading, job, alarms, revision) change only when announced; the rest is the latest value.
  */
-import { type Carried, carry } from '../core/carried.ts';
+
+import { brokenHolds } from '../core/alarms/on-watch.ts';
+import { type Carried, carry, NOTHING_CARRIED } from '../core/carried.ts';
 import { type BenchDescription, INSIDE_UNITS } from '../core/description.ts';
-import type { AlarmOutcome, DiscardReason, Gate, Input, Outcome, Output } from '../core/events.ts';
+import type { DiscardReason, Gate, Input, Outcome, Output, StandingAlarm } from '../core/events.ts';
 import type { ProcedureDescription } from '../core/job/procedure.ts';
 import { jobView } from '../core/job/view.ts';
 import { staleAfterUs } from '../core/limits.ts';
@@ -43,7 +45,8 @@ export class View {
   readonly #bench: BenchDescription;
   readonly #channels = new Map<string, ChannelView>();
   readonly #instruments = new Map<string, InstrumentView>();
-  readonly #alarms = new Map<string, AlarmOutcome & { utc: string }>();
+  /** When the events were that alarms stand since. */
+  readonly #sinceUtcMs = new Map<number, number>();
   #announced: Carried;
   #lastReading: Snapshot['lastReading'] = null;
   #gates: readonly Gate[] = [];
@@ -56,19 +59,21 @@ export class View {
   readonly #procedures: readonly ProcedureDescription[];
   recording = true;
 
-  /** `newest` is the last reading of an earlier run, where there is one. */
+  /** `newest` is the last reading of an earlier run, where there is one; `since` what its alarms stand since. */
   constructor(
     bench: BenchDescription,
     procedures: readonly ProcedureDescription[],
     carried: Carried,
     newest: DatedOutcome | null,
+    since: readonly DatedOutcome[] = [],
   ) {
     this.#bench = bench;
     this.#procedures = procedures;
     this.#jobEvent = carried.lastEvent;
-    this.#announced = { ...carried, machine: machineOn(bench, carried.machine) };
+    this.#announced = { ...NOTHING_CARRIED, ...carried, machine: machineOn(bench, carried.machine) };
     this.#referenceC = bench.measure.referenceC;
     if (newest !== null) this.#keepReading(newest);
+    for (const { utcMs, outcome } of since) this.#sinceUtcMs.set(outcome.event, utcMs);
     for (const { id, intervalUs } of bench.instruments)
       this.#instruments.set(id, {
         state: 'opening',
@@ -145,13 +150,11 @@ export class View {
   takeDurable({ utcMs, outcome }: DatedOutcome): void {
     this.#announced = carry(this.#announced, outcome);
     if (MOVES_JOB.includes(outcome.kind)) this.#jobEvent = outcome.event;
-    const utc = new Date(utcMs).toISOString();
     this.#keepReading({ utcMs, outcome });
-    if (outcome.kind === 'alarm') {
-      const key = `${outcome.source} ${outcome.alarm}`;
-      if (outcome.state === 'active') this.#alarms.set(key, { ...outcome, utc });
-      else this.#alarms.delete(key);
-    }
+    if (outcome.kind !== 'alarm') return;
+    this.#sinceUtcMs.set(outcome.event, utcMs);
+    const standing = new Set(this.#announced.alarms.map(({ sinceEvent }) => sinceEvent));
+    for (const event of this.#sinceUtcMs.keys()) if (!standing.has(event)) this.#sinceUtcMs.delete(event);
   }
 
   live(tUs: number, utcMs: number): Live {
@@ -206,7 +209,25 @@ export class View {
       machine: { ...this.#announced.machine },
       target: this.#announced.target && targetAsked(this.#announced.target),
       verdict: copy(this.#announced.lastVerdict),
-      alarms: [...this.#alarms.values()].map(({ alarm, source, why, utc }) => ({ alarm, source, why, utc })),
+      alarms: this.#announced.alarms.map((alarm) => this.#standing(alarm, tUs, utcMs)),
+    };
+  }
+
+  #standing(
+    { stands, shelved, sinceEvent, ...alarm }: StandingAlarm,
+    tUs: number,
+    utcMs: number,
+  ): Snapshot['alarms'][number] {
+    return {
+      ...alarm,
+      state: stands,
+      utc: new Date(this.#sinceUtcMs.get(sinceEvent) ?? utcMs).toISOString(),
+      shelved: shelved && {
+        by: shelved.by,
+        reason: shelved.reason,
+        // The shelf counts the run's own time; the wall clock is for people.
+        until: new Date(utcMs + Math.round((shelved.untilUs - tUs) / 1000)).toISOString(),
+      },
     };
   }
 
@@ -223,7 +244,17 @@ export class View {
     return {
       job: copy(job),
       progress: follows
-        ? copy(jobView({ bench: this.#bench, procedure, progress, levelC, gateOpen, broken: [], lastReading }))
+        ? copy(
+            jobView({
+              bench: this.#bench,
+              procedure,
+              progress,
+              levelC,
+              gateOpen,
+              broken: brokenHolds({ carried: this.#announced }),
+              lastReading,
+            }),
+          )
         : null,
     };
   }

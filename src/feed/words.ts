@@ -36,6 +36,11 @@ export const REFUSAL_WORDS: Readonly<Record<Refusal, string>> = {
   'not-paused': 'The job is not paused.',
   'engine-off': 'The engine stands still: nothing counts until it has run again.',
   'not-calm': 'The sensor is not calm on the block yet, or sends nothing. Wait a few seconds, then repeat it.',
+  'no-such-alarm': 'There is no such alarm on this bench.',
+  'nothing-to-acknowledge': 'This alarm has been acknowledged already, or is normal.',
+  'no-reason': 'Say why: a reason is kept with it.',
+  'shelving-time': 'An alarm is shelved for at least a minute and at most eight hours.',
+  'not-shelved': 'This alarm is not shelved.',
 };
 
 export function actionResult(outcome: ActionOutcome & { readonly event: number }): ActionResult {

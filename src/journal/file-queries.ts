@@ -1,7 +1,7 @@
 /** What the command line asks of a journal at rest: outcomes by kind and place, and how a run began. */
 import type Database from 'better-sqlite3';
 import type { InputOf, Outcome } from '../core/events.ts';
-import { presentBench, presentReading } from '../core/older-shapes.ts';
+import { presentAlarm, presentBench, presentReading } from '../core/older-shapes.ts';
 import type { DatedOutcome, Entry } from './contract.ts';
 import type { RunRow } from './projection.ts';
 
@@ -40,7 +40,9 @@ export function* datedOutcomes(
   }
 }
 
-function present(outcome: Outcome): Outcome {
+/** An outcome as it would be told today. */
+export function present(outcome: Outcome): Outcome {
+  if (outcome.kind === 'alarm') return presentAlarm(outcome);
   return outcome.kind === 'reading' ? { ...outcome, reading: presentReading(outcome.reading) } : outcome;
 }
 

@@ -1,6 +1,7 @@
 /** The page from top to bottom. */
 import { useEffect, useState } from 'preact/hooks';
 import { ActionPanel } from './action-panel.tsx';
+import { AlarmPanel } from './alarm-panel.tsx';
 import { Charts } from './charts.tsx';
 import type { Desk } from './desk.ts';
 import { Figures } from './figures.tsx';
@@ -43,6 +44,7 @@ export function App({ desk }: { readonly desk: Desk }) {
         <div class="top">
           <StatePanel view={view} nowMs={nowMs} />
           <Notices view={view} />
+          <AlarmPanel desk={desk} view={view} nowMs={nowMs} nowUtcMs={nowUtcMs} />
         </div>
         <div class="measuring">
           <Figures view={view} nowMs={nowMs} />
@@ -74,11 +76,7 @@ function notRecording({ live }: View): readonly string[] {
 
 /** What must not be overlooked, above everything but the state. */
 function Notices({ view }: { readonly view: View }) {
-  const lines = [
-    ...notRecording(view),
-    ...(view.otherVersion ? [WORDS.otherVersion] : []),
-    ...view.alarms.map((a) => WORDS.alarm(a.source, a.why)),
-  ];
+  const lines = [...notRecording(view), ...(view.otherVersion ? [WORDS.otherVersion] : [])];
   if (lines.length === 0) return null;
   return (
     <div class="notices" role="alert">

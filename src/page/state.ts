@@ -4,6 +4,7 @@
  */
 import type { ActionBody } from '../core/events.ts';
 import type { ActionResult, EventMessage, Hello, Live, ServerMessage, Snapshot } from '../feed/messages.ts';
+import { alarmsAfter } from './alarm-fold.ts';
 import { begin, end, type LastReading, type Marks, type Spells, withMark, withPast } from './marks.ts';
 import { refusalWords, WORDS } from './words.ts';
 
@@ -204,11 +205,8 @@ function onEvent(view: View, message: EventMessage): View {
       return { ...next, target: outcome.target, verdict: null };
     case 'verdict':
       return { ...next, verdict: outcome.verdict };
-    case 'alarm': {
-      const { alarm, source, why } = outcome;
-      const others = view.alarms.filter((a) => a.alarm !== alarm || a.source !== source);
-      return { ...next, alarms: outcome.state === 'active' ? [...others, { alarm, source, why, utc }] : others };
-    }
+    case 'alarm':
+      return { ...next, alarms: alarmsAfter(view.alarms, outcome, utc) };
     case 'machine': {
       const { machine, cause } = outcome;
       const notice = cause === 'stated' ? view.notice : WORDS.circuitMoved(machine.circuit ?? '');

@@ -13,6 +13,7 @@ import type {
   Refusal,
   Verdict,
 } from '../core/events.ts';
+import { ALARM_WORDS } from './alarm-words.ts';
 
 type Distribution = BudgetLine['distribution'];
 
@@ -160,6 +161,7 @@ export const WORDS = {
     'set-target': 'Target set.',
     accept: 'Accepted, and on record.',
     'check-zero': 'Zero checked.',
+    ...ALARM_WORDS.accepted,
   },
   refused: (words: string) => `Refused. ${words}`,
   refusals: {
@@ -176,6 +178,7 @@ export const WORDS = {
     'nothing-to-accept': 'There is no verdict left open.',
     'not-calm': 'The sensor is not calm on the block yet.',
     'not-recording': 'The disk did not take the record.',
+    ...ALARM_WORDS.refusals,
   } satisfies Partial<Record<Refusal, string>>,
   done: 'Done, and on record.',
   unanswered: 'The connection went before an answer came. Look at the last reading before asking again.',
@@ -262,7 +265,6 @@ export const WORDS = {
     `This warm-up taught ${slope}.${agrees === false ? ' That is not what the bench file says: check fluid, vessel and sensor.' : ''}`,
   learnedNothing: 'This warm-up taught no slope; the one of the bench file is used.',
   circuitMoved: (state: string) => `The level moved as it does when the circuit changes: now ${state}.`,
-  alarm: (source: string, why: string) => `${source}: ${why}`,
   fault: (source: string, code: string, detail: string) => `Fault in ${source}: ${detail === '' ? code : detail}`,
 
   cautionTitle: 'This page advises. It is no safety device.',

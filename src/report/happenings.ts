@@ -1,5 +1,5 @@
 /** What happened beside the readings: alarms, checks of the zero, states of the machine, and what people did. */
-import type { ActionBody, Outcome } from '../core/events.ts';
+import type { ActionBody, AlarmOutcome, Outcome } from '../core/events.ts';
 import { machineWords } from '../core/machine.ts';
 import { plain } from '../core/uncertainty/rounding.ts';
 import { figures, setting } from './figures.ts';
@@ -28,18 +28,44 @@ export function alarmSection(record: JobRecord): Html {
   const rows = [...record.standing.map((one) => ({ ...one, before: true })), ...during].map(
     ({ utcMs, outcome, before }): Content[] => [
       ...when(utcMs),
-      `${outcome.state === 'active' ? 'Active' : 'Returned to normal'}${before ? ', since before the job' : ''}`,
-      `${outcome.alarm.replaceAll('-', ' ')}: ${outcome.source}`,
-      outcome.why,
+      `${ALARM_CHANGE[outcome.state]}${before ? ', since before the job' : ''}`,
+      `${alarmName(outcome)} (${outcome.priority})`,
+      alarmWords(outcome),
+      outcome.by ?? '–',
     ],
   );
   const faults = record.outcomes.flatMap(({ utcMs, outcome }): Content[][] =>
-    outcome.kind === 'fault' ? [[...when(utcMs), 'Fault', `${outcome.code}: ${outcome.source}`, outcome.detail]] : [],
+    outcome.kind === 'fault'
+      ? [[...when(utcMs), 'Fault', `${outcome.code}: ${outcome.source}`, outcome.detail, '–']]
+      : [],
   );
   const all = [...rows, ...faults];
   return html`<section><h2>Alarms</h2>${
-    all.length === 0 ? html`<p>None.</p>` : table([...timeHead(record), 'State', 'Alarm', 'Why'], all)
+    all.length === 0 ? html`<p>None.</p>` : table([...timeHead(record), 'State', 'Alarm (priority)', 'Why', 'Who'], all)
   }</section>`;
+}
+
+/** In the terms of ISA-18.2. */
+const ALARM_CHANGE: Readonly<Record<AlarmOutcome['state'], string>> = {
+  active: 'Active',
+  returned: 'Returned to normal',
+  acknowledged: 'Acknowledged',
+  shelved: 'Shelved',
+  unshelved: 'Unshelved',
+  suppressed: 'Suppressed by design',
+};
+
+function alarmWords({ state, why, message, tUs, untilUs }: AlarmOutcome & { readonly tUs: number }): string {
+  if (state === 'shelved') return `for ${shelfTime((untilUs ?? tUs) - tUs)}: “${why}”`;
+  if (state !== 'active') return why;
+  return `${why}.${message === null ? '' : ` ${message}`}`;
+}
+
+function shelfTime(us: number): string {
+  const minutes = us / 60e6;
+  return minutes >= 60
+    ? `${setting(Number((minutes / 60).toFixed(2)))} h`
+    : `${setting(Number(minutes.toFixed(1)))} min`;
 }
 
 export function zeroSection(record: JobRecord): Html | null {
@@ -154,5 +180,15 @@ function actionWords(body: ActionBody): Content {
       return html`Paused the job: <span class="said">“${body.reason}”</span>`;
     case 'resume-job':
       return 'Went on with the job.';
+    case 'acknowledge-alarm':
+      return `Acknowledged the alarm ${alarmName(body)}.`;
+    case 'shelve-alarm':
+      return html`Shelved the alarm ${alarmName(body)} for ${shelfTime(1e6 * body.forS)}: “${body.reason}”`;
+    case 'unshelve-alarm':
+      return `Unshelved the alarm ${alarmName(body)}.`;
   }
+}
+
+function alarmName({ alarm, source }: { readonly alarm: string; readonly source: string }): string {
+  return `${alarm.replaceAll('-', ' ')}: ${source}`;
 }

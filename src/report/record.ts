@@ -17,7 +17,7 @@ export interface JobRecord {
   readonly runs: readonly RunOfJob[];
   /** From the start of the job to its close, in their order. */
   readonly outcomes: readonly DatedOutcome[];
-  /** Alarms that stood when it began. */
+  /** Alarms that were not normal when it began, each with its last change before. */
   readonly standing: readonly DatedAlarm[];
   /** Over the whole job; null where nothing was measured. */
   readonly overview: Chart | null;

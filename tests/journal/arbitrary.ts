@@ -1,5 +1,7 @@
 /** Any input and any outcome, of every kind: a new kind without an arbitrary does not compile. */
 import fc from 'fast-check';
+import { ALARM_PRIORITIES } from '../../src/core/alarms/description.ts';
+import { ALARM_CHANGES, ALARM_STATES } from '../../src/core/alarms/state-machine.ts';
 import {
   type ActionBody,
   DISCARD_REASONS,
@@ -62,6 +64,12 @@ const ACTIONS: { readonly [K in ActionBody['type']]: fc.Arbitrary<Extract<Action
   engine: record({ type: fc.constant('engine' as const), running: fc.boolean() }),
   'pause-job': record({ type: fc.constant('pause-job' as const), reason: text }),
   'resume-job': record({ type: fc.constant('resume-job' as const) }),
+  'acknowledge-alarm': record({ type: fc.constant('acknowledge-alarm' as const), alarm: text, source: text }),
+  'shelve-alarm': record({
+    type: fc.constant('shelve-alarm' as const),
+    ...{ alarm: text, source: text, forS: number, reason: text },
+  }),
+  'unshelve-alarm': record({ type: fc.constant('unshelve-alarm' as const), alarm: text, source: text }),
 };
 const actionBody: fc.Arbitrary<ActionBody> = fc.oneof(...(Object.values(ACTIONS) as fc.Arbitrary<ActionBody>[]));
 const job = record({ id: small, label: text, readings: small, referenceC: fc.option(number) });
@@ -141,6 +149,17 @@ const zeroCheck = record({
   limitMm: number,
   suspect: fc.array(small, { maxLength: 4 }),
 });
+const alarm = {
+  alarm: text,
+  source: text,
+  stands: fc.constantFrom(...ALARM_STATES),
+  priority: fc.constantFrom(...ALARM_PRIORITIES),
+  why: text,
+  message: fc.option(text),
+  value: fc.option(number),
+  limit: fc.option(number),
+  unit: fc.option(text),
+};
 const carried = record({
   zero: fc.option(record({ checks: fc.array(zeroCheck, { maxLength: 2 }), since: fc.array(small, { maxLength: 3 }) })),
   lastEvent: small,
@@ -165,6 +184,16 @@ const carried = record({
   learnedInJob: fc.option(learned),
   machineTypes: fc.constant({}),
   lastStart: record({ procedure: fc.option(text), machineType: fc.option(text) }),
+  alarms: fc.array(
+    record({
+      ...alarm,
+      active: fc.boolean(),
+      sinceEvent: small,
+      acknowledgedBy: fc.option(text),
+      shelved: fc.option(record({ by: text, reason: text, untilUs: count })),
+    }),
+    { maxLength: 2 },
+  ),
 });
 
 const stamped = { words: fc.option(text), temperatureC: fc.option(number) };
@@ -313,10 +342,10 @@ const OUTCOMES: { readonly [K in Outcome['kind']]: fc.Arbitrary<Body<Outcome, K>
   verdict: record({ kind: fc.constant('verdict' as const), verdict }),
   alarm: record({
     kind: fc.constant('alarm' as const),
-    alarm: text,
-    source: text,
-    state: fc.constantFrom('active' as const, 'returned' as const),
-    why: text,
+    ...alarm,
+    state: fc.constantFrom(...ALARM_CHANGES),
+    by: fc.option(text),
+    untilUs: fc.option(count),
   }),
   machine: record({
     kind: fc.constant('machine' as const),

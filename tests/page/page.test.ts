@@ -7,12 +7,14 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { ActionResult, Live, ServerMessage, Snapshot } from '../../src/feed/messages.ts';
 import type { Script } from './fake-feed.ts';
 import {
+  alarm,
   BENCH,
   history,
   reading,
   readingEvent,
   ready,
   readyEvent,
+  SILENT,
   snapshot,
   stale,
   TEMPERATURE,
@@ -169,11 +171,12 @@ describe.skipIf(NO_BROWSER)(`The page${NEEDS_BROWSER}`, () => {
   it('says that nothing is recorded, and which alarms are active', async () => {
     const play = new Play();
     play.live = () => ({ ...waiting(Date.now()), recording: false });
-    play.over = { alarms: [{ alarm: 'mute', source: 'dip probe', why: 'Silent.', utc: new Date().toISOString() }] };
+    play.over = { alarms: [alarm(SILENT)] };
     const visit = await opened(play);
     const { page } = visit;
     const notices = page.locator('.notices');
-    expect(await textOf(notices)).toMatch(/^Not recording: [\s\S]*dip probe: Silent\./);
+    expect(await textOf(notices)).toMatch(/^Not recording: /);
+    expect(await textOf(page.locator('.alarms'))).toMatch(/instrument lost: dip probe[\s\S]*Silent\./);
     play.live = () => waiting(Date.now());
     await notices.getByText('Not recording').waitFor({ state: 'detached' });
     await visit.end();
@@ -363,12 +366,12 @@ describe.skipIf(NO_BROWSER)(`The page${NEEDS_BROWSER}`, () => {
       bench: { ...snapshot(waiting(0)).bench, name: evil },
       lastReading,
       job: { id: 1, label: evil, readings: 1, referenceC: null },
-      alarms: [{ alarm: 'a', source: evil, why: evil, utc }],
+      alarms: [alarm({ alarm: evil, source: evil, why: evil, message: evil, acknowledgedBy: evil })],
     };
     const visit = await opened(play, evil);
     const { page } = visit;
-    await page.locator('summary').first().click();
-    for (const part of ['.bench', '.job', '.state .words', '.notices', '.facts', 'tbody', '.health', '.actor'])
+    await page.getByText('Where the ± comes from').click();
+    for (const part of ['.bench', '.job', '.state .words', '.alarms', '.facts', 'tbody', '.health', '.actor'])
       expect(await textOf(page.locator(part).first()), part).toContain('<img src=x');
     expect(await page.locator('img').count()).toBe(0);
     expect(await page.locator('script').count()).toBe(1);

@@ -3,7 +3,18 @@ import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Script } from './fake-feed.ts';
-import { history, readingEvent, ready, readyEvent, snapshot, stale, verdict, waiting } from './scenes.ts';
+import {
+  alarm,
+  history,
+  readingEvent,
+  ready,
+  readyEvent,
+  SILENT,
+  snapshot,
+  stale,
+  verdict,
+  waiting,
+} from './scenes.ts';
 import { NEEDS_BROWSER, NO_BROWSER, Stage, type Visit } from './stage.ts';
 
 const SIZES = {
@@ -47,7 +58,7 @@ const readyScript = (): Script => {
 
 const troubleScript = (): Script => {
   const troubled = () => ({ ...stale(Date.now()), recording: false });
-  const alarms = [{ alarm: 'mute', source: 'dip probe', why: 'Silent for 7 s.', utc: new Date().toISOString() }];
+  const alarms = [alarm({ ...SILENT, why: 'Silent for 7 s.' })];
   return {
     snapshot: () => snapshot(troubled(), { alarms, lastReading: lastReading() }),
     live: troubled,

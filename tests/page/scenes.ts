@@ -7,6 +7,7 @@ import type { EventMessage, History, Live, Snapshot } from '../../src/feed/messa
 type Verdict = NonNullable<Snapshot['verdict']>;
 type Reading = NonNullable<Snapshot['lastReading']>['reading'];
 type Gate = Live['gates'][number];
+type Alarm = Snapshot['alarms'][number];
 
 export const TEMPERATURE = 'tank-temperature';
 export const LEVEL = 'tank-level';
@@ -309,4 +310,57 @@ export function history(channel: string, seconds: number, nowMs: number, nowC: n
     found.max.push(middle + half);
   }
   return found;
+}
+
+/** The tank is too hot; nobody has acknowledged it. */
+export function alarm(over: Partial<Alarm> = {}): Alarm {
+  return {
+    alarm: 'overheated',
+    source: TEMPERATURE,
+    state: 'unacknowledged',
+    active: true,
+    priority: 'high',
+    why: `${TEMPERATURE} 71.2 °C is above 70.0 °C`,
+    message: 'Switch the heater off and keep clear.',
+    value: 71.2,
+    limit: 70,
+    unit: 'Cel',
+    utc: new Date().toISOString(),
+    acknowledgedBy: null,
+    shelved: null,
+    ...over,
+  };
+}
+
+/** An instrument that says nothing: an alarm without a limit. */
+export const SILENT = {
+  alarm: 'instrument-lost',
+  source: 'dip probe',
+  why: 'Silent.',
+  priority: 'medium',
+  message: null,
+  value: null,
+  limit: null,
+  unit: null,
+} as const;
+
+type AlarmOutcome = Extract<EventMessage['outcome'], { kind: 'alarm' }>;
+
+/** What happened to that alarm. */
+export function alarmEvent(
+  event: number,
+  utcMs: number,
+  over: Pick<AlarmOutcome, 'state' | 'stands'> & Partial<AlarmOutcome>,
+): EventMessage {
+  const { alarm: name, source, priority, why, message, value, limit, unit } = alarm();
+  return {
+    type: 'event',
+    utc: new Date(utcMs).toISOString(),
+    outcome: {
+      kind: 'alarm',
+      ...numbered(event, utcMs),
+      ...{ alarm: name, source, priority, why, message, value, limit, unit, by: null, untilUs: null },
+      ...over,
+    },
+  };
 }

@@ -124,7 +124,7 @@ describe('The view of the page', () => {
     expect(fold(CONNECTED, readingEvent(41, T0), readingEvent(42, T0, { job: 9 })).job?.readings).toBe(3);
   });
 
-  it('follows alarms, jobs and faults', () => {
+  it('follows jobs and faults', () => {
     const numbered = { run: 5, seq: 1, tUs: 0, algorithm: 1 };
     const utc = new Date(T0).toISOString();
     const event = (outcome: Extract<ServerMessage, { type: 'event' }>['outcome']): ServerMessage => ({
@@ -132,16 +132,8 @@ describe('The view of the page', () => {
       utc,
       outcome,
     });
-    const mute = { kind: 'alarm', alarm: 'mute', source: 'dip probe', why: 'silent' } as const;
-    const raised = fold(
-      CONNECTED,
-      event({ ...mute, ...numbered, event: 41, state: 'active' }),
-      event({ ...mute, ...numbered, event: 42, state: 'active', why: 'still silent' }),
-    );
-    expect(raised.alarms).toEqual([{ alarm: 'mute', source: 'dip probe', why: 'still silent', utc }]);
     const cleared = fold(
-      raised,
-      event({ ...mute, ...numbered, event: 43, state: 'returned' }),
+      CONNECTED,
       event({
         kind: 'job',
         ...numbered,
@@ -151,7 +143,6 @@ describe('The view of the page', () => {
       }),
       event({ kind: 'fault', ...numbered, event: 45, source: 'echo', code: 'driver-failed', detail: 'line 3' }),
     );
-    expect(cleared.alarms).toEqual([]);
     expect(cleared.job).toBeNull();
     expect(cleared.fault).toEqual({ source: 'echo', code: 'driver-failed', detail: 'line 3' });
   });

@@ -2,8 +2,10 @@
  * The zero of the level sensor, looked at on a block of known height before the first and after the last reading of a
  * job. What it moved in between belongs to the uncertainty of a match; past a limit the readings between are suspect.
  */
+
+import type { AlarmNews } from '../alarms/tell.ts';
 import type { ChannelDescription } from '../description.ts';
-import type { AlarmOutcome, BudgetLine, Carried } from '../events.ts';
+import type { BudgetLine, Carried } from '../events.ts';
 import { staleAfterUs } from '../limits.ts';
 import { line, rectangular } from '../uncertainty/line.ts';
 
@@ -98,10 +100,10 @@ export function zeroCheck(
 }
 
 /** Stands until the job is closed; the outcome of the check stays for good. */
-export function zeroAlarm({ channel, driftMm, suspect }: ZeroCheck): AlarmOutcome {
+export function zeroAlarm({ channel, driftMm, suspect }: ZeroCheck): AlarmNews {
   const readings = `${suspect.length === 1 ? 'reading' : 'readings'} ${suspect.join(', ')}`;
   const why = `the zero moved by ${(driftMm ?? 0).toFixed(2)} mm: ${readings} must not be relied on`;
-  return { kind: 'alarm', alarm: 'zero-moved', source: channel, state: 'active', why };
+  return { alarm: 'zero-moved', source: channel, state: 'active', priority: 'high', why };
 }
 
 /**

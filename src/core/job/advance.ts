@@ -1,4 +1,5 @@
 /** Moves a job on by itself where a step asks for nothing of a person any more: a gate opened, a reading came, a verdict fell. */
+import { brokenHolds } from '../alarms/on-watch.ts';
 import type { GateId } from '../events.ts';
 import type { Ledger } from '../ledger.ts';
 import type { State } from '../state.ts';
@@ -69,10 +70,6 @@ export function levelC({ carried, bench }: State): number {
 
 function isOpen(state: State, gate: GateId): boolean {
   return state.open[gate];
-}
-
-export function brokenHolds(_state: State): readonly string[] {
-  return [];
 }
 
 /** Whether the step ended without a person. */

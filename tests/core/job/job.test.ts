@@ -6,6 +6,7 @@ import { standing } from '../../../src/core/job/progress.ts';
 import { compareEntries } from '../../../src/replay/compare.ts';
 import { testBench } from '../../support/bench.ts';
 import { bayBench, JobBay } from '../../support/job-bay.ts';
+import { PROCEDURE } from '../../support/procedure.ts';
 
 function drained(bay: JobBay): void {
   bay.toFirstReading();
@@ -274,5 +275,63 @@ describe('corrections', () => {
     expect(bay.carried.progress?.balance?.causes[0]?.kind).toBe('typing');
     bay.ask({ type: 'record-amount', kind: 'out', amount: 3, measure: 'jug', tC: 50, corrects: event });
     expect(bay.carried.progress?.balance).toMatchObject({ closed: true });
+  });
+});
+
+describe('what a step holds', () => {
+  const held = {
+    ...PROCEDURE,
+    holds: [
+      {
+        ...{ id: 'pick-up', channel: 'level', quantity: 'length', side: 'above', limit: 30, deadband: 1 },
+        ...{ onDelayUs: 0, words: 'Stop the engine.', during: ['drain', 'start-again'] },
+      } as const,
+    ],
+  };
+
+  test('is an alarm when it breaks, blocks the step, and ends with it', () => {
+    const bay = new JobBay({ procedure: held });
+    bay.levelMm = 25;
+    bay.start();
+    bay.calm(3);
+    expect(bay.rig.outcomes('alarm'), 'armed in its steps only').toHaveLength(0);
+    bay.levelMm = 60;
+    bay.rig.advanceTo(bay.rig.tUs + 1e6);
+    bay.tick('set-up', ['level', 'couplant']);
+    bay.enter('held', 8);
+    bay.enter('required', 'ISO VG 46');
+    bay.tick('start', ['runs']);
+    bay.calm(60);
+    bay.ask({ type: 'answer', step: 'worth', answer: 'yes' });
+    bay.tick('stop', ['off']);
+    bay.pour('out', 3);
+    bay.calm(20);
+    const [alarm] = bay.rig.outcomes('alarm');
+    expect(alarm).toMatchObject({
+      alarm: 'hold:pick-up',
+      source: 'level',
+      state: 'active',
+      message: 'Stop the engine.',
+    });
+    expect(bay.tick('drain', [])).toBe('blocked');
+    expect(bay.ask({ type: 'acknowledge-alarm', alarm: 'hold:pick-up', source: 'level' })).toBeNull();
+    bay.levelMm = 40;
+    bay.calm(20);
+    expect(bay.rig.outcomes('alarm').at(-1)).toMatchObject({ state: 'returned' });
+    expect(bay.tick('drain', [])).toBeNull();
+  });
+
+  test('stands over a power cut, and ends with the job', () => {
+    const bay = new JobBay({ procedure: held });
+    drained(bay);
+    bay.levelMm = 20;
+    bay.calm(20);
+    expect(bay.carried.alarms).toMatchObject([{ alarm: 'hold:pick-up', active: true }]);
+    const after = new JobBay({ procedure: held, carried: bay.carried, levelMm: 20 });
+    after.calm(5);
+    expect(after.carried.alarms).toMatchObject([{ alarm: 'hold:pick-up', active: true }]);
+    expect(after.ask({ type: 'close-job', unfinished: 'the customer took it away' })).toBeNull();
+    after.calm(1);
+    expect(after.carried.alarms).toEqual([]);
   });
 });
