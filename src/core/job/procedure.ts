@@ -82,6 +82,8 @@ export type StepDescription = {
   readonly engine: 'starts' | 'stops' | null;
   /** May be left out without a reason. */
   readonly optional: boolean;
+  /** Step at which the job goes on after this one: out of a loop, or back into it; null: the next in the file. */
+  readonly goesOn: string | null;
 } & (ConfirmStep | EnterStep | WaitStep | ReadStep | DoseStep | ZeroStep | DecideStep | AskStep);
 
 export const STEP_KINDS = ['confirm', 'enter', 'wait', 'read', 'dose', 'zero', 'decide', 'ask'] as const;
@@ -102,9 +104,17 @@ export interface EnterStep {
 
 /**
  * What an entry is used for besides the record: the level to be matched and its standard uncertainty; all the fluid that
- * the machine holds; how warm the new fluid is when it is poured.
+ * the machine holds; how warm the new fluid is when it is poured; how warm the fluid was when it stood at the lip, and how
+ * much of it came out there.
  */
-export const MEANINGS = ['target-level', 'target-uncertainty', 'fluid-held', 'fresh-temperature'] as const;
+export const MEANINGS = [
+  'target-level',
+  'target-uncertainty',
+  'fluid-held',
+  'fresh-temperature',
+  'overflow-temperature',
+  'overflow-caught',
+] as const;
 
 export type AskedValue = {
   readonly name: string;
@@ -147,7 +157,7 @@ export interface ZeroStep {
   readonly kind: 'zero';
 }
 
-/** By the verdict on the last reading: on when within or accepted, else back to a step. */
+/** By the verdict on the last reading: where the step goes on when within or accepted, else to another step. */
 export interface DecideStep {
   readonly kind: 'decide';
   readonly otherwise: string;
@@ -156,5 +166,6 @@ export interface DecideStep {
 /** A person answers. */
 export interface AskStep {
   readonly kind: 'ask';
+  /** `goTo` null: where the step goes on. */
   readonly answers: readonly { readonly id: string; readonly words: string; readonly goTo: string | null }[];
 }
