@@ -21,6 +21,21 @@ export const ERRORS = {
     cause: 'A key or value is not what is expected there.',
     todo: 'Mend each line named below it, then run `stillwell check` again.',
   },
+  'procedure-unreadable': {
+    words: 'The procedure file cannot be read.',
+    cause: 'The path after `procedures:` or in the command is wrong, or the file may not be opened by this user.',
+    todo: 'Check the path; relative ones begin at the folder of the bench file.',
+  },
+  'procedure-invalid': {
+    words: 'A procedure file has mistakes.',
+    cause: 'A key or value is not what is expected there, steps do not go together, or two procedures have one name.',
+    todo: 'Mend each line named below it, then run `stillwell check` on the file again.',
+  },
+  'procedure-unknown': {
+    words: 'There is no procedure of this name.',
+    cause: 'The name is misspelt, or the file of the shop is not named under `procedures:` of the bench.',
+    todo: '`stillwell procedure list` shows the names; a path of a file does as well.',
+  },
   'csv-unreadable': {
     words: 'The CSV file cannot be used.',
     cause: 'A header line, one time column and one column per channel are expected.',

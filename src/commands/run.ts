@@ -9,6 +9,7 @@ import { startBench } from '../bench.ts';
 import { loadCalibrations } from '../calibrations/folder.ts';
 import { formatMistakes } from '../config/format.ts';
 import { loadBench } from '../config/load.ts';
+import { loadProcedures } from '../config/procedures.ts';
 import { StillwellError } from '../errors.ts';
 import { startFeed } from '../feed/server.ts';
 import { openJournal } from '../journal/journal.ts';
@@ -52,6 +53,7 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
     driverDigests: digestDrivers(bench.instruments.map(({ driver }) => driver)),
     software: SOFTWARE,
     calibrations: loadCalibrations(file, bench),
+    procedures: loadProcedures(file, settings),
     clock,
     log,
     openJournal: (events) => openJournal(journalPath, events),

@@ -107,7 +107,8 @@ function ofUnion(
   const [best] = branches;
   if (best?.some((one) => one.path.length > path.length)) return best;
   const expected = [...new Set(issue.errors.flat().map(expectedOf))].join(' or ');
-  return [finding(path, authored(issue) ?? `${show(value)} does not fit here`, by ?? expected)];
+  const meant = best?.find((one) => one.nearest !== null)?.nearest ?? null;
+  return [finding(path, authored(issue) ?? `${show(value)} does not fit here`, by ?? expected, { nearest: meant })];
 }
 
 export function unknownKey(path: Path, names: readonly string[]): Finding {

@@ -28,6 +28,8 @@ export interface BenchSettings {
   /** Absolute path of the journal; null where the file names none. */
   readonly journal: string | null;
   readonly port: number | null;
+  /** Absolute paths of the shop's own procedures. */
+  readonly procedures: readonly string[];
 }
 
 export interface Complete {
@@ -85,7 +87,11 @@ function steadyOf({ tolerance, confidence, waves, settling, longest }: Head['mea
 }
 
 export function settingsOf({ head }: Complete, dir: string): BenchSettings {
-  return { journal: head.journal === undefined ? null : resolve(dir, head.journal), port: head.page?.port ?? null };
+  return {
+    journal: head.journal === undefined ? null : resolve(dir, head.journal),
+    port: head.page?.port ?? null,
+    procedures: (head.procedures ?? []).map((file) => resolve(dir, file)),
+  };
 }
 
 function instrumentOf({ id, driver, options, link, identity, every }: Instrument, dir: string): InstrumentDescription {

@@ -268,6 +268,13 @@ export const fileSchema = z.strictObject({
     example: './north-bay.journal',
     otherwise: 'beside the bench file, with its name and `.journal`',
   }),
+  procedures: key(z.array(path).optional(), {
+    meaning:
+      'Files of procedures that jobs of this bench go by, besides those that come with the software; docs/procedures.md tells their keys. A relative path begins at the folder of the bench file.',
+    form: 'a list of paths of files',
+    example: '[my-gearbox.yaml]',
+    otherwise: 'those that come with the software',
+  }),
   page: key(pageSchema.optional(), {
     meaning: 'Where the page is served.',
     form: 'the key port',

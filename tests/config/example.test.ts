@@ -182,7 +182,11 @@ test('the example is a bench without mistakes', () => {
         },
       ],
     },
-    settings: { journal: join(ROOT, 'docs/examples/north-bay.journal'), port: 8720 },
+    settings: {
+      journal: join(ROOT, 'docs/examples/north-bay.journal'),
+      port: 8720,
+      procedures: [join(ROOT, 'docs/examples/north-bay-gearbox.yaml')],
+    },
   });
 });
 
@@ -227,7 +231,7 @@ test('what is left out takes its default, and nothing of the result can be chang
   const loaded = loadBench(BENCH, '/bay/bench.yaml', REGISTRY);
   if (!loaded.ok) throw new Error('the bench has mistakes');
   const { bench, settings } = loaded;
-  expect(settings).toEqual({ journal: null, port: null });
+  expect(settings).toEqual({ journal: null, port: null, procedures: [] });
   expect(bench.measure.window.hysteresisK).toBe(0.3);
   const [oil, depth] = bench.channels;
   expect(oil).toMatchObject({ resolution: 0, intervalUs: 500_000, law: { gain: 1, offset: 0 } });

@@ -51,7 +51,7 @@ describe('names that every object has', () => {
     );
     expect(told).toEqual([
       '3:3 the key "__proto__" is not allowed: another name',
-      '15:1 unknown key "constructor": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "circuit", "machine", "alarms", "journal", "page"',
+      '15:1 unknown key "constructor": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "circuit", "machine", "alarms", "journal", "procedures", "page"',
       '35:5 the key "__proto__" is not allowed: another name',
       '36:5 unknown key "toString": one of "tolerance", "confidence", "waves", "settling", "longest"',
     ]);
@@ -101,7 +101,7 @@ describe('other worlds', () => {
 
   test.each(['', '\n\n', '# nothing yet\n', '---\n', '~\n', '\u{feff}'])('an empty file: %j', (text) => {
     expect(tell(text)).toEqual([
-      '1:1 the file is empty: the keys "bench", "instruments", "channels", "measure", "fluid", "vessel", "circuit", "machine", "alarms", "journal", "page"',
+      '1:1 the file is empty: the keys "bench", "instruments", "channels", "measure", "fluid", "vessel", "circuit", "machine", "alarms", "journal", "procedures", "page"',
     ]);
   });
 

@@ -22,14 +22,14 @@ const KEYS: readonly Row[] = [
     'an unknown key at the top',
     [['measure:\n', 'mesure:\n']],
     [
-      '25:1 unknown key "mesure": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "circuit", "machine", "alarms", "journal", "page" → measure',
+      '25:1 unknown key "mesure": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "circuit", "machine", "alarms", "journal", "procedures", "page" → measure',
     ],
   ],
   [
     'a key from nowhere',
     [['bench: East hall', 'bench: East hall\ncolour: red']],
     [
-      '2:1 unknown key "colour": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "circuit", "machine", "alarms", "journal", "page"',
+      '2:1 unknown key "colour": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "circuit", "machine", "alarms", "journal", "procedures", "page"',
     ],
   ],
   [
@@ -108,7 +108,7 @@ const KEYS: readonly Row[] = [
     [['instruments:\n', 'instruments: {}\nothers:\n']],
     [
       '2:14 nothing stands here: at least one instrument',
-      '3:1 unknown key "others": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "circuit", "machine", "alarms", "journal", "page"',
+      '3:1 unknown key "others": one of "bench", "instruments", "channels", "measure", "fluid", "vessel", "circuit", "machine", "alarms", "journal", "procedures", "page"',
     ],
   ],
   [

@@ -9,7 +9,7 @@ import type { Reading } from '../events.ts';
 import { type Fluid, fluidOf } from '../fluids/fluid.ts';
 import { match } from '../match/difference.ts';
 import { vesselOf } from '../vessels/vessel.ts';
-import type { ProcedureDescription } from './procedure.ts';
+import type { MEANINGS, ProcedureDescription } from './procedure.ts';
 import { type AmountMade, entryOf, type Progress, standing } from './progress.ts';
 
 /** Standard uncertainty of the temperature of what is poured or caught, K. Our estimate, no source. */
@@ -53,7 +53,7 @@ export function freshC(procedure: ProcedureDescription, progress: Progress): num
 export function numberMeant(
   { steps }: ProcedureDescription,
   progress: Progress,
-  means: 'target-level' | 'target-uncertainty' | 'fluid-held' | 'fresh-temperature',
+  means: (typeof MEANINGS)[number],
 ): number | null {
   for (const step of steps)
     if (step.kind === 'enter')

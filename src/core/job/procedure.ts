@@ -104,9 +104,17 @@ export interface EnterStep {
 
 /**
  * What an entry is used for besides the record: the level to be matched and its standard uncertainty; all the fluid that
- * the machine holds; how warm the new fluid is when it is poured.
+ * the machine holds; how warm the new fluid is when it is poured; how warm the fluid was when it stood at the lip, and how
+ * much of it came out there.
  */
-export const MEANINGS = ['target-level', 'target-uncertainty', 'fluid-held', 'fresh-temperature'] as const;
+export const MEANINGS = [
+  'target-level',
+  'target-uncertainty',
+  'fluid-held',
+  'fresh-temperature',
+  'overflow-temperature',
+  'overflow-caught',
+] as const;
 
 export type AskedValue = {
   readonly name: string;

@@ -2,6 +2,7 @@
 import { describe, expect, test } from 'vitest';
 import { drivers } from '../../../drivers/index.ts';
 import { carry, NOTHING_CARRIED } from '../../../src/core/carried.ts';
+import type { ProcedureDescription } from '../../../src/core/job/procedure.ts';
 import { standing } from '../../../src/core/job/progress.ts';
 import { compareEntries } from '../../../src/replay/compare.ts';
 import { testBench } from '../../support/bench.ts';
@@ -279,7 +280,7 @@ describe('corrections', () => {
 });
 
 describe('what a step holds', () => {
-  const held = {
+  const held: ProcedureDescription = {
     ...PROCEDURE,
     holds: [
       {
