@@ -83,8 +83,9 @@ function decimalsOf(value: number): number {
 /** The advice names the component that it is for; both are told in our words where there are some. */
 function improveWords(improve: string | null): string[] {
   if (improve === null) return [];
-  const [, remedy = improve, component = ''] = /^(.*) \(most of the doubt: (.*)\)$/.exec(improve) ?? [];
-  return [WORDS.verdictImprove(remedyWords(component) ?? remedy, componentWords(component))];
+  const [, remedy, component] = /^(.*) \(most of the doubt: (.*)\)$/.exec(improve) ?? [];
+  if (remedy === undefined || component === undefined) return [WORDS.verdictImprove(improve)];
+  return [WORDS.verdictDoubt(remedyWords(component) ?? remedy, componentWords(component))];
 }
 
 /** What an instrument's link has to say. */

@@ -117,7 +117,8 @@ export const saidDe: typeof saidEn = {
   verdictSure: (f) => `Zu ${f.sure} sicher.`,
   verdictUndecided: (fact) => `Genauer kann dieser Messplatz es nicht sagen: ${fact}`,
   verdictNever: 'So, wie es steht, läge kein Füllstand sicher innerhalb.',
-  verdictImprove: (remedy, component) => `Um mehr zu sagen: ${remedy} (größter Zweifel: ${component}).`,
+  verdictImprove: (remedy) => `Um mehr zu sagen: ${remedy}.`,
+  verdictDoubt: (remedy, component) => `Um mehr zu sagen: ${remedy} (größter Zweifel: ${component}).`,
   moreThan: (share) => `mehr als ${share}`,
   notCompared: {
     'machine-state': 'Die Maschine war in einem anderen Zustand.',

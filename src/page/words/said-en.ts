@@ -152,7 +152,8 @@ export const saidEn = {
   verdictSure: (f: VerdictFigures) => `${f.sure} sure.`,
   verdictUndecided: (fact: string) => `As near as this bench can tell: ${fact}`,
   verdictNever: 'No level would be sure to be within, as things are.',
-  verdictImprove: (remedy: string, component: string) => `To tell more: ${remedy} (most of the doubt: ${component}).`,
+  verdictImprove: (remedy: string) => `To tell more: ${remedy}.`,
+  verdictDoubt: (remedy: string, component: string) => `To tell more: ${remedy} (most of the doubt: ${component}).`,
   moreThan: (share: string) => `More than ${share}`,
   notCompared: {
     'machine-state': 'The machine was in another state.',
