@@ -156,7 +156,6 @@ export const de: Words = {
   jobs: {
     title: 'Auftrag',
     none: 'Kein Auftrag ist offen. Ablesungen werden trotzdem behalten, aber nicht verglichen.',
-    start: 'Auftrag beginnen',
     label: 'Bezeichnung des Auftrags',
     begin: 'Beginnen',
     close: (label) => `Auftrag ${label} abschließen`,

@@ -160,7 +160,6 @@ export const en = {
   jobs: {
     title: 'Job',
     none: 'No job is open. Readings are kept all the same, but nothing is matched.',
-    start: 'Start a job',
     label: 'What the job is called',
     begin: 'Start job',
     close: (label: string) => `Close the job ${label}`,
