@@ -27,10 +27,14 @@ export class Desk {
   readonly #outside: Outside;
   readonly #listeners = new Set<() => void>();
   readonly #connection: Connection;
-  #view: View = START;
+  #view: View;
+  /** The journal whose earlier events were asked for. */
+  #recalled: string | null = null;
 
-  constructor(outside: Outside) {
+  /** `begin` is what was known before, where something was kept. */
+  constructor(outside: Outside, begin: View = START) {
     this.#outside = outside;
+    this.#view = begin;
     this.traces.subscribe(() => this.#tell());
     this.#connection = connect(outside, {
       resume: () => resumeFrom(this.#view),
@@ -94,7 +98,8 @@ export class Desk {
     if (message.type === 'snapshot') {
       void this.#seed('temperature', bench.temperatureChannel);
       void this.#seed('level', bench.levelChannel);
-      if (before.lastEvent === null) void this.#recall(message.event);
+      if (this.#recalled !== hello?.journal) void this.#recall(message.event);
+      this.#recalled = hello?.journal ?? null;
     }
   }
 

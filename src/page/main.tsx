@@ -2,17 +2,22 @@
 import { render } from 'preact';
 import { App } from './app.tsx';
 import { stayAwake } from './awake.tsx';
-import { browserOutside } from './browser.ts';
+import { browserOutside, kept } from './browser.ts';
 import { Desk } from './desk.ts';
 import { awaitOffer } from './install-panel.tsx';
 import { face } from './judge.ts';
+import { keepFiles, keepState } from './keeping.ts';
+import { recalled } from './kept-state.ts';
 import { beginSettings, onSettings } from './settings.ts';
 import { signal, wakeSound } from './sound.ts';
 import { WORDS } from './words.ts';
 
 awaitOffer();
 beginSettings();
-const desk = new Desk(browserOutside());
+const outside = browserOutside();
+const desk = new Desk(outside, recalled(kept('last'), Date.now(), outside.nowMs()));
+keepState(desk);
+void keepFiles();
 
 // The tab says the state too: the page may lie behind another one.
 function entitle(): void {

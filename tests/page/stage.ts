@@ -32,17 +32,19 @@ export class Stage {
     return join(this.#dir, 'page');
   }
 
-  /** Opens the page on a feed of its own; `actor` is a name that this browser has kept, `view` where it begins. */
+  /** Opens the page on a feed of its own; `actor` is a name that this browser has kept, `view` where it begins, `before` a script that runs first. */
   async visit(
     script: Script,
     options: Parameters<Browser['newContext']>[0] = {},
     actor = '',
     view = 'now',
+    before = '',
   ): Promise<Visit> {
     const feed = new FakeFeed(this.pageDir, script);
     const address = await feed.start();
     const context: BrowserContext = await (this.#browser as Browser).newContext(options);
     if (actor !== '') await context.addInitScript(`localStorage.setItem('stillwell.actor', ${JSON.stringify(actor)})`);
+    if (before !== '') await context.addInitScript(before);
     const page = await context.newPage();
     const faults: string[] = [];
     page.on('console', (message) => {
