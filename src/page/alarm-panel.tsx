@@ -2,7 +2,6 @@
 import { useEffect, useId, useState } from 'preact/hooks';
 import { type Alarm, inOrder, toSound } from './alarm-fold.ts';
 import { AlarmSound, keepMuted, keptMuted } from './alarm-sound.ts';
-import { ALARM_WORDS } from './alarm-words.ts';
 import { keepActor, keptActor } from './browser.ts';
 import type { Desk } from './desk.ts';
 import { ago, chosen, sensibly, span } from './format.ts';
@@ -30,25 +29,25 @@ export function AlarmPanel({ desk, view, nowMs, nowUtcMs }: Panel) {
   return (
     <section class={view.link === 'live' ? 'alarms' : 'alarms old'} aria-labelledby="alarms-title">
       <div class="alarms-head">
-        <h2 id="alarms-title">{ALARM_WORDS.title}</h2>
-        {!muted && !sound.allowed && <p>{ALARM_WORDS.soundWaits}</p>}
+        <h2 id="alarms-title">{WORDS.alarms.title}</h2>
+        {!muted && !sound.allowed && <p>{WORDS.alarms.soundWaits}</p>}
         <button type="button" class="quiet" aria-pressed={!muted} onClick={() => setMuted(!muted)}>
-          {muted ? ALARM_WORDS.soundOff : ALARM_WORDS.soundOn}
+          {muted ? WORDS.alarms.soundOff : WORDS.alarms.soundOn}
         </button>
       </div>
       <p class="for-ears" role="alert">
         {first === null
           ? ''
-          : ALARM_WORDS.announce(
-              ALARM_WORDS.priorities[first.priority],
-              ALARM_WORDS.name(first.alarm, first.source),
+          : WORDS.alarms.announce(
+              WORDS.alarms.priorities[first.priority],
+              WORDS.alarms.name(first.alarm, first.source),
               first.message ?? first.why,
             )}
       </p>
       {nameless && (
         <TextField
-          label={ALARM_WORDS.nameFirst}
-          button={ALARM_WORDS.nameKeep}
+          label={WORDS.alarms.nameFirst}
+          button={WORDS.alarms.nameKeep}
           most={80}
           disabled={false}
           onKeep={(name) => {
@@ -93,8 +92,8 @@ function One({ alarm, view, nowMs, nowUtcMs, disabled, act }: OneAlarm) {
   const open = state === 'unacknowledged' || state === 'returned-unacknowledged';
   const facts = [
     held(alarm, view, nowMs),
-    ALARM_WORDS.since(ago((nowUtcMs - Date.parse(alarm.utc)) / 1000)),
-    ...(acknowledgedBy === null ? [] : [ALARM_WORDS.acknowledgedBy(acknowledgedBy)]),
+    WORDS.alarms.since(ago((nowUtcMs - Date.parse(alarm.utc)) / 1000)),
+    ...(acknowledgedBy === null ? [] : [WORDS.alarms.acknowledgedBy(acknowledgedBy)]),
   ];
   const leftS = shelved === null ? 0 : (Date.parse(shelved.until) - nowUtcMs) / 1000;
   return (
@@ -103,9 +102,9 @@ function One({ alarm, view, nowMs, nowUtcMs, disabled, act }: OneAlarm) {
         <span class="mark" aria-hidden="true">
           {MARKS[priority]}
         </span>{' '}
-        <strong>{ALARM_WORDS.name(alarm.alarm, alarm.source)}</strong>{' '}
+        <strong>{WORDS.alarms.name(alarm.alarm, alarm.source)}</strong>{' '}
         <span class="alarm-state">
-          {ALARM_WORDS.standing(ALARM_WORDS.priorities[priority], ALARM_WORDS.states[state])}
+          {WORDS.alarms.standing(WORDS.alarms.priorities[priority], WORDS.alarms.states[state])}
         </span>
       </p>
       {message !== null && state !== 'shelved' && <p class="todo">{message}</p>}
@@ -113,19 +112,19 @@ function One({ alarm, view, nowMs, nowUtcMs, disabled, act }: OneAlarm) {
       <p class="facts">{facts.filter((one) => one !== '').join(' · ')}</p>
       {shelved !== null && (
         <p class="facts">
-          {ALARM_WORDS.shelvedBy(shelved.by, leftS < 1 ? ALARM_WORDS.over : span(leftS), shelved.reason)}{' '}
-          {active && ALARM_WORDS.stillActive}
+          {WORDS.alarms.shelvedBy(shelved.by, leftS < 1 ? WORDS.alarms.over : span(leftS), shelved.reason)}{' '}
+          {active && WORDS.alarms.stillActive}
         </p>
       )}
       <div class="alarm-acts">
         {open && (
           <button type="button" disabled={disabled} onClick={() => act({ type: 'acknowledge-alarm', ...which })}>
-            {ALARM_WORDS.acknowledge}
+            {WORDS.alarms.acknowledge}
           </button>
         )}
         {state === 'shelved' ? (
           <button type="button" disabled={disabled} onClick={() => act({ type: 'unshelve-alarm', ...which })}>
-            {ALARM_WORDS.unshelve}
+            {WORDS.alarms.unshelve}
           </button>
         ) : (
           <Shelve
@@ -145,15 +144,15 @@ function Shelve({
   readonly disabled: boolean;
   readonly onShelve: (forS: number, reason: string) => boolean;
 }) {
-  const [minutes, setMinutes] = useState<number>(ALARM_WORDS.shelveTimes[1].minutes);
+  const [minutes, setMinutes] = useState<number>(WORDS.alarms.shelveTimes[1].minutes);
   const field = useId();
   return (
     <details>
-      <summary>{ALARM_WORDS.shelve}</summary>
+      <summary>{WORDS.alarms.shelve}</summary>
       <p class="field">
-        <label for={field}>{ALARM_WORDS.shelveFor}</label>
+        <label for={field}>{WORDS.alarms.shelveFor}</label>
         <select id={field} value={minutes} onChange={(event) => setMinutes(Number(event.currentTarget.value))}>
-          {ALARM_WORDS.shelveTimes.map((time) => (
+          {WORDS.alarms.shelveTimes.map((time) => (
             <option key={time.minutes} value={time.minutes}>
               {time.words}
             </option>
@@ -161,8 +160,8 @@ function Shelve({
         </select>
       </p>
       <TextField
-        label={ALARM_WORDS.shelveReason}
-        button={ALARM_WORDS.shelveKeep}
+        label={WORDS.alarms.shelveReason}
+        button={WORDS.alarms.shelveKeep}
         most={500}
         disabled={disabled}
         onKeep={(reason) => onShelve(60 * minutes, reason)}
@@ -175,12 +174,12 @@ function Shelve({
 function held({ source, limit, unit }: Alarm, view: View, nowMs: number): string {
   if (limit === null || unit === null) return '';
   const value = view.live?.channels[source]?.value;
-  if (value === undefined || freshness(view, source, nowMs).old) return ALARM_WORDS.onlyLimit(chosen(limit, unit));
-  return ALARM_WORDS.nowAndLimit(sensibly(value, unit), chosen(limit, unit));
+  if (value === undefined || freshness(view, source, nowMs).old) return WORDS.alarms.onlyLimit(chosen(limit, unit));
+  return WORDS.alarms.nowAndLimit(sensibly(value, unit), chosen(limit, unit));
 }
 
 function answer({ asking }: View): string {
-  if (asking === null || !(asking.type in ALARM_WORDS.accepted)) return '';
+  if (asking === null || !(asking.type in WORDS.alarms.accepted)) return '';
   if (asking.status === 'accepted') return acceptedWords(asking.type);
   if (asking.status === 'refused') return WORDS.refused(asking.words);
   return asking.status === 'unanswered' ? WORDS.unanswered : '';

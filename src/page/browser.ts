@@ -40,7 +40,25 @@ export function browserOutside(): Outside {
   };
 }
 
-/** The technician's name, typed once. A browser that keeps nothing asks again. */
+/** What this device has kept under a name; null where there is nothing, or nothing that can be read. */
+export function kept(name: string): unknown {
+  try {
+    return JSON.parse(localStorage.getItem(`stillwell.${name}`) ?? 'null');
+  } catch {
+    return null;
+  }
+}
+
+/** Keeps it on this device; without storage it lives as long as the page. */
+export function keep(name: string, value: unknown): void {
+  try {
+    localStorage.setItem(`stillwell.${name}`, JSON.stringify(value));
+  } catch {
+    // Full, or not allowed: the page works all the same.
+  }
+}
+
+/** The technician's name, typed once. */
 export function keptActor(): string {
   try {
     return localStorage.getItem(ACTOR) ?? '';

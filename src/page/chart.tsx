@@ -1,6 +1,7 @@
 /** Keeps a plot in step with its trace: at most one drawing per animation frame, none while nobody can see it. */
 import { useEffect, useRef } from 'preact/hooks';
 import { type Picture, Plot } from './plot.ts';
+import { onSettings } from './settings.ts';
 
 interface Props {
   readonly name: string;
@@ -33,14 +34,13 @@ export function Chart({ name, picture, subscribe }: Props) {
       plot = new Plot(into, latest.current(), into.clientWidth, into.clientHeight);
     };
     const resized = new ResizeObserver(() => plot.size(into.clientWidth, into.clientHeight));
-    const dark = matchMedia('(prefers-color-scheme: dark)');
+    const unsettled = onSettings(rebuild);
     const unsubscribe = subscribe(ask);
     resized.observe(into);
-    dark.addEventListener('change', rebuild);
     return () => {
       unsubscribe();
       resized.disconnect();
-      dark.removeEventListener('change', rebuild);
+      unsettled();
       cancelAnimationFrame(asked);
       plot.remove();
     };

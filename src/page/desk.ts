@@ -6,7 +6,7 @@ import type { ActionBody } from '../core/events.ts';
 import type { EventMessage, History, ServerMessage } from '../feed/messages.ts';
 import { type Connection, connect, type World } from './connection.ts';
 import { type Happening, reduce, resumeFrom, START, type View } from './state.ts';
-import { type ChartName, eventsPath, historyPath, Traces } from './traces.ts';
+import { type ChartName, eventsPath, historyPath, PAST_EVENTS, Traces } from './traces.ts';
 
 export interface Outside extends World {
   /** Milliseconds of a clock that is never set. */
@@ -27,10 +27,14 @@ export class Desk {
   readonly #outside: Outside;
   readonly #listeners = new Set<() => void>();
   readonly #connection: Connection;
-  #view: View = START;
+  #view: View;
+  /** The journal whose earlier events were asked for. */
+  #recalled: string | null = null;
 
-  constructor(outside: Outside) {
+  /** `begin` is what was known before, where something was kept. */
+  constructor(outside: Outside, begin: View = START) {
     this.#outside = outside;
+    this.#view = begin;
     this.traces.subscribe(() => this.#tell());
     this.#connection = connect(outside, {
       resume: () => resumeFrom(this.#view),
@@ -57,6 +61,11 @@ export class Desk {
     this.#connection.hurry();
   }
 
+  /** What was missed has been seen. */
+  seen(): void {
+    this.#happen({ kind: 'seen' });
+  }
+
   /** Sends an action in the envelope. False where it could not be sent. */
   act(actor: string, body: ActionBody): boolean {
     const actionId = this.#outside.newId();
@@ -73,6 +82,12 @@ export class Desk {
     return sent;
   }
 
+  /** Events after number `since`, at most `limit`; null where the bench does not answer, or is another one. */
+  async events(since: number, limit: number): Promise<readonly EventMessage[] | null> {
+    const found = (await this.#outside.fetchJson(eventsPath(since, limit))) as EventsPage | null;
+    return found === null || found.journal !== this.#view.hello?.journal ? null : found.events;
+  }
+
   #hear(message: ServerMessage): void {
     const before = this.#view;
     this.#happen({ kind: 'heard', message, atMs: this.#outside.nowMs() });
@@ -83,7 +98,8 @@ export class Desk {
     if (message.type === 'snapshot') {
       void this.#seed('temperature', bench.temperatureChannel);
       void this.#seed('level', bench.levelChannel);
-      if (before.lastEvent === null) void this.#recall(message.event);
+      if (this.#recalled !== hello?.journal) void this.#recall(message.event);
+      this.#recalled = hello?.journal ?? null;
     }
   }
 
@@ -96,9 +112,9 @@ export class Desk {
 
   /** The events before the page came: readings and ready spells belong on the charts too. */
   async #recall(upTo: number): Promise<void> {
-    const found = (await this.#outside.fetchJson(eventsPath(upTo))) as EventsPage | null;
-    if (found === null || found.journal !== this.#view.hello?.journal) return;
-    this.#happen({ kind: 'past', events: found.events.filter(({ outcome }) => outcome.event <= upTo) });
+    const found = await this.events(Math.max(0, upTo - PAST_EVENTS), PAST_EVENTS);
+    if (found === null) return;
+    this.#happen({ kind: 'past', events: found.filter(({ outcome }) => outcome.event <= upTo) });
   }
 
   #happen(happening: Happening): void {

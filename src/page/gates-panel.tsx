@@ -1,8 +1,9 @@
 /** Every condition of readiness: open or shut, in words, with its value against its limit. */
-import { sensibly, toGo } from './format.ts';
+import { toGo } from './format.ts';
 import type { Gate } from './judge.ts';
 import { OldMark } from './old-mark.tsx';
 import { Barrier } from './pictogram.tsx';
+import { gateFigure, gateWords } from './saying.ts';
 import type { View } from './state.ts';
 import { gateName, WORDS } from './words.ts';
 
@@ -18,7 +19,7 @@ export function GatesPanel({ view }: { readonly view: View }) {
       ) : (
         <ul>
           {gates.map((gate) => (
-            <Row key={gate.id} gate={gate} />
+            <Row key={gate.id} gate={gate} view={view} />
           ))}
         </ul>
       )}
@@ -26,7 +27,7 @@ export function GatesPanel({ view }: { readonly view: View }) {
   );
 }
 
-function Row({ gate }: { readonly gate: Gate }) {
+function Row({ gate, view }: { readonly gate: Gate; readonly view: View }) {
   return (
     <li class={gate.open ? 'gate open' : 'gate shut'} data-gate={gate.id}>
       <Barrier open={gate.open} />
@@ -34,12 +35,12 @@ function Row({ gate }: { readonly gate: Gate }) {
         {gateName(gate.id)} <span class="mark">{gate.open ? WORDS.gateOpen : WORDS.gateShut}</span>
       </p>
       <p class="words">
-        {gate.words}
+        {gateWords(gate, view)}
         {!gate.open && gate.toGo !== null && <span class="to-go"> {toGo(gate.toGo).about}</span>}
       </p>
       <p class="against">
-        {gate.value !== null && <span class="value">{sensibly(gate.value, gate.unit)}</span>}{' '}
-        {gate.limit !== null && <span class="limit">{WORDS.limit(sensibly(gate.limit, gate.unit))}</span>}
+        {gate.value !== null && <span class="value">{gateFigure(gate, gate.value)}</span>}{' '}
+        {gate.limit !== null && <span class="limit">{WORDS.limit(gateFigure(gate, gate.limit))}</span>}
       </p>
     </li>
   );

@@ -3,6 +3,7 @@ import type { Live } from '../feed/messages.ts';
 import { ago, count } from './format.ts';
 import { OldMark } from './old-mark.tsx';
 import { Plug } from './pictogram.tsx';
+import { linkWords } from './saying.ts';
 import type { View } from './state.ts';
 import { discardWords, WORDS } from './words.ts';
 
@@ -22,8 +23,6 @@ export function HealthPanel({ view, nowMs }: { readonly view: View; readonly now
           <Row key={name} name={name} health={health} sinceS={sinceS} />
         ))}
       </ul>
-      {view.notice !== null && <p class="fault">{view.notice}</p>}
-      {view.fault !== null && <p class="fault">{WORDS.fault(view.fault.source, view.fault.code, view.fault.detail)}</p>}
     </section>
   );
 }
@@ -37,7 +36,7 @@ function Row({ name, health, sinceS }: { readonly name: string; readonly health:
       <p class="name">
         {name} <span class="mark">{WORDS.linkStates[health.state] ?? health.state}</span>
       </p>
-      {(health.state !== 'open' || health.floods) && <p class="words">{health.words}</p>}
+      {(health.state !== 'open' || health.floods) && <p class="words">{linkWords(health)}</p>}
       <p class="words">
         {heard}, {WORDS.frames(count(health.frames))}, {WORDS.connections(health.connection)}
       </p>

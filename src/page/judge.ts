@@ -1,5 +1,6 @@
 /** Questions that several parts of the page ask of the view: what state to show, and whether a value may pass as live. */
 import type { Live } from '../feed/messages.ts';
+import type { LastReading } from './marks.ts';
 import type { View } from './state.ts';
 import { gateName, WORDS } from './words.ts';
 
@@ -64,4 +65,18 @@ export function together(a: Freshness, b: Freshness): Freshness {
   const rank = { good: 0, suspect: 1, bad: 2 };
   const worse = rank[b.quality] > rank[a.quality] ? b : a;
   return { known: a.known && b.known, old: a.old || b.old, ageS, quality: worse.quality, reason: worse.reason };
+}
+
+/** The channel that the reading waits for a value of: the temperature first, as the bench asks. Null where none is old. */
+export function staleChannel({ bench, live }: View): string | null {
+  if (bench === null || live === null) return null;
+  const asked = [bench.temperatureChannel, bench.levelChannel];
+  return asked.find((id) => live.channels[id]?.stale !== false) ?? null;
+}
+
+/** The reading of the spell that runs; null where none was taken in it yet. */
+export function takenInSpell({ lastReading, spells, live }: View): LastReading['reading'] | null {
+  if (live === null || lastReading === null) return null;
+  const since = spells.at(-1)?.fromMs ?? Date.parse(live.utc);
+  return Date.parse(lastReading.utc) >= since ? lastReading.reading : null;
 }

@@ -1,18 +1,41 @@
 /** Starts the page. */
 import { render } from 'preact';
 import { App } from './app.tsx';
-import { browserOutside } from './browser.ts';
+import { stayAwake } from './awake.tsx';
+import { browserOutside, kept } from './browser.ts';
 import { Desk } from './desk.ts';
+import { awaitOffer } from './install-panel.tsx';
 import { face } from './judge.ts';
+import { keepFiles, keepState } from './keeping.ts';
+import { recalled } from './kept-state.ts';
+import { beginSettings, onSettings } from './settings.ts';
+import { signal, wakeSound } from './sound.ts';
 import { WORDS } from './words.ts';
 
-const desk = new Desk(browserOutside());
+awaitOffer();
+beginSettings();
+const outside = browserOutside();
+const desk = new Desk(outside, recalled(kept('last'), Date.now(), outside.nowMs()));
+keepState(desk);
+void keepFiles();
 
 // The tab says the state too: the page may lie behind another one.
-desk.subscribe(() => {
-  const title = `${WORDS.state[face(desk.view)].word} · ${desk.view.bench?.name ?? WORDS.product}`;
+function entitle(): void {
+  const { word, rest } = WORDS.state[face(desk.view)];
+  const title = `${word} ${rest} · ${desk.view.bench?.name ?? WORDS.product}`;
   if (document.title !== title) document.title = title;
+}
+let before = face(desk.view);
+desk.subscribe(() => {
+  entitle();
+  stayAwake(desk.view.job !== null);
+  const now = face(desk.view);
+  signal(before, now);
+  before = now;
 });
+onSettings(entitle);
+addEventListener('pointerdown', wakeSound);
+addEventListener('keydown', wakeSound);
 
 // A tablet taken up again should not wait for the next attempt.
 addEventListener('online', () => desk.hurry());

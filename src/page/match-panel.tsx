@@ -1,35 +1,33 @@
 /** How the last reading stands to the target of the job, and what can be done about it. */
-import { keptActor } from './browser.ts';
-import type { Desk } from './desk.ts';
+import type { Asker } from './asker.tsx';
+import { Budget } from './budget.tsx';
 import { amount } from './format.ts';
-import { Budget } from './reading-panel.tsx';
+import { verdictWords } from './saying.ts';
 import type { View } from './state.ts';
 import { TextField } from './text-field.tsx';
 import { WORDS } from './words.ts';
 
 /** Nothing where nothing is to be matched: no job, or a bench without a tolerance. */
-export function MatchPanel({ desk, view }: { readonly desk: Desk; readonly view: View }) {
+export function MatchPanel({ asker, view }: { readonly asker: Asker; readonly view: View }) {
   const { bench, job, target, verdict, lastReading } = view;
   if (job === null || bench === null || bench.matchToleranceMm === null) return null;
   const newest = lastReading !== null && lastReading.reading.job === job.id ? lastReading.reading.id : null;
-  const nameless = keptActor() === '';
   const isTarget = target?.from === 'reading' && target.reading === newest;
   return (
     <section class={view.link === 'live' ? 'match' : 'match old'} aria-labelledby="match-title">
       <h2 id="match-title">{WORDS.verdict}</h2>
       <p class="target">{targetWords(target)}</p>
-      {verdict !== null && <Told desk={desk} verdict={verdict} connected={view.link === 'live'} />}
+      {verdict !== null && <Told asker={asker} verdict={verdict} connected={view.link === 'live'} />}
       {newest !== null && !isTarget && (
         <button
           type="button"
           class="quiet"
-          disabled={view.link !== 'live' || nameless}
-          onClick={() => desk.act(keptActor(), { type: 'set-target', target: { from: 'reading', reading: newest } })}
+          disabled={view.link !== 'live'}
+          onClick={() => asker.ask({ type: 'set-target', target: { from: 'reading', reading: newest } })}
         >
           {WORDS.target.take(newest)}
         </button>
       )}
-      {nameless && <p class="target">{WORDS.actorFirst}</p>}
     </section>
   );
 }
@@ -42,21 +40,21 @@ function targetWords(target: View['target']): string {
 }
 
 interface Telling {
-  readonly desk: Desk;
+  readonly asker: Asker;
   readonly verdict: NonNullable<View['verdict']>;
   readonly connected: boolean;
 }
 
-function Told({ desk, verdict, connected }: Telling) {
-  const { reading, result, words, judged, accepted } = verdict;
+function Told({ asker, verdict, connected }: Telling) {
+  const { reading, result, judged, accepted } = verdict;
   return (
     <>
       <p class="verdict" data-verdict={result} role="status">
         <strong>{WORDS.verdicts[result]}</strong> <span>{WORDS.verdictOf(reading)}</span>
       </p>
-      <p>{words}</p>
+      <p>{verdictWords(verdict)}</p>
       {accepted !== null && <p class="accepted">{WORDS.acceptedBy(accepted.actor, accepted.reason)}</p>}
-      {result === 'undecided' && accepted === null && <Accept desk={desk} connected={connected} />}
+      {result === 'undecided' && accepted === null && <Accept asker={asker} connected={connected} />}
       {judged !== null && (
         <details>
           <summary>{WORDS.verdictBudget}</summary>
@@ -68,14 +66,14 @@ function Told({ desk, verdict, connected }: Telling) {
 }
 
 /** No reason, no acceptance. */
-function Accept({ desk, connected }: Omit<Telling, 'verdict'>) {
+function Accept({ asker, connected }: Omit<Telling, 'verdict'>) {
   return (
     <TextField
       label={WORDS.accept}
       button={WORDS.acceptKeep}
       most={500}
-      disabled={!connected || keptActor() === ''}
-      onKeep={(reason) => desk.act(keptActor(), { type: 'accept', reason })}
+      disabled={!connected}
+      onKeep={(reason) => asker.ask({ type: 'accept', reason })}
     />
   );
 }

@@ -3,6 +3,7 @@
  * window lies below the line, ready spells stand as a rail on the time axis, readings are diamonds with their value.
  */
 import uPlot from 'uplot';
+import { fixed } from './format.ts';
 import type { Columns } from './trace.ts';
 
 export interface Picture {
@@ -89,6 +90,7 @@ export class Plot {
           space: 30,
           grid: { stroke: ink.rule, width: 1 },
           ticks: { show: false },
+          values: (_, splits) => axisNumbers(splits),
         },
       ],
       series: [{}, value, value, { stroke: ink.beside, width: 3, points: { show: false } }],
@@ -231,4 +233,11 @@ function stroke(ctx: CanvasRenderingContext2D, x0: number, y0: number, x1: numbe
 
 function scaled(font: string, ratio: number): string {
   return font.replace('13px', `${13 * ratio}px`);
+}
+
+/** As many decimals as the steps of the axis need. */
+function axisNumbers(splits: readonly number[]): string[] {
+  const step = Math.abs((splits[1] ?? 1) - (splits[0] ?? 0)) || 1;
+  const decimals = Math.min(4, Math.max(0, Math.ceil(-Math.log10(step) - 1e-9)));
+  return splits.map((value) => fixed(value, decimals));
 }

@@ -2,11 +2,11 @@
  * What the page knows, folded from what it hears. Pure: `reduce(view, happening)` gives the next view; times are handed
  * in (`atMs`, the page's own monotonic clock). Nothing here decides anything about a measurement.
  */
-import type { ActionBody } from '../core/events.ts';
+import type { ActionBody, Refusal } from '../core/events.ts';
 import type { ActionResult, EventMessage, Hello, Live, ServerMessage, Snapshot } from '../feed/messages.ts';
 import { alarmsAfter } from './alarm-fold.ts';
 import { begin, end, type LastReading, type Marks, type Spells, withMark, withPast } from './marks.ts';
-import { refusalWords, WORDS } from './words.ts';
+import { type Missed, missed, type Notice, stillMissed } from './news.ts';
 
 /** The protocol that this page speaks; the type keeps it in step with the feed. */
 export const PROTOCOL: Hello['protocol'] = 1;
@@ -15,8 +15,12 @@ export type Asking = {
   readonly actionId: string;
   readonly type: ActionBody['type'];
   readonly status: 'sent' | 'accepted' | 'refused' | 'unanswered';
+  readonly refusal: Refusal | null;
+  /** What the bench said of it, in English. */
   readonly words: string;
 };
+
+export type Numbers = NonNullable<Extract<EventMessage['outcome'], { kind: 'ready' }>['numbers']>;
 
 export interface View {
   readonly link: 'connecting' | 'live' | 'lost';
@@ -34,6 +38,10 @@ export interface View {
   readonly doubtSinceMs: Readonly<Record<string, number>>;
   readonly lastReading: LastReading | null;
   readonly job: Snapshot['job'];
+  /** How far the open job has come, where it follows a procedure. */
+  readonly progress: Snapshot['progress'];
+  readonly machineTypes: Snapshot['machineTypes'];
+  readonly lastStart: Snapshot['lastStart'] | null;
   readonly machine: Snapshot['machine'] | null;
   /** Of the open job. */
   readonly target: Snapshot['target'];
@@ -45,7 +53,11 @@ export interface View {
   readonly spells: Spells;
   /** When the clock of the present run stood at 0, by its newest word; null before the first. */
   readonly startMs: number | null;
-  readonly notice: string | null;
+  readonly notice: Notice | null;
+  /** What happened while the connection was away; null once it was seen. */
+  readonly missed: Missed | null;
+  /** What the level did when ready last changed. */
+  readonly numbers: { readonly utc: string; readonly numbers: Numbers } | null;
   readonly asking: Asking | null;
 }
 
@@ -53,6 +65,8 @@ export type Happening =
   | { readonly kind: 'heard'; readonly message: ServerMessage; readonly atMs: number }
   | { readonly kind: 'lost'; readonly atMs: number }
   | { readonly kind: 'past'; readonly events: readonly EventMessage[] }
+  /** The technician has seen what was missed. */
+  | { readonly kind: 'seen' }
   | { readonly kind: 'asked'; readonly actionId: string; readonly type: ActionBody['type'] };
 
 export const START: View = {
@@ -68,6 +82,9 @@ export const START: View = {
   doubtSinceMs: {},
   lastReading: null,
   job: null,
+  progress: null,
+  machineTypes: [],
+  lastStart: null,
   machine: null,
   target: null,
   verdict: null,
@@ -77,6 +94,8 @@ export const START: View = {
   spells: [],
   startMs: null,
   notice: null,
+  missed: null,
+  numbers: null,
   asking: null,
 };
 
@@ -91,7 +110,12 @@ export function reduce(view: View, happening: Happening): View {
     case 'heard':
       return heard(view, happening.message, happening.atMs);
     case 'asked':
-      return { ...view, asking: { actionId: happening.actionId, type: happening.type, status: 'sent', words: '' } };
+      return {
+        ...view,
+        asking: { actionId: happening.actionId, type: happening.type, status: 'sent', refusal: null, words: '' },
+      };
+    case 'seen':
+      return { ...view, missed: null };
     case 'past':
       return { ...view, ...withPast(happening.events, view.marks, view.spells) };
     case 'lost': {
@@ -99,7 +123,7 @@ export function reduce(view: View, happening: Happening): View {
       if (view.link === 'lost') return { ...view, asking };
       // Before the first snapshot there is nothing to lose: the page is still looking for the bench.
       const link = view.live === null ? 'connecting' : 'lost';
-      return { ...view, link, linkAtMs: happening.atMs, asking };
+      return { ...view, link, linkAtMs: happening.atMs, asking, missed: stillMissed(view.missed, view.heardAtMs) };
     }
   }
 }
@@ -110,6 +134,8 @@ function heard(view: View, message: ServerMessage, atMs: number): View {
       return onHello(view, message);
     case 'snapshot':
       return onSnapshot(view, message, atMs);
+    case 'job':
+      return { ...view, job: message.job, progress: message.progress };
     case 'live': {
       const { type: _, ...live } = message;
       return view.bench === null ? view : { ...onLive(view, live, atMs), heardAtMs: atMs };
@@ -120,14 +146,14 @@ function heard(view: View, message: ServerMessage, atMs: number): View {
       return {
         ...view,
         spells: end(view.spells, Date.parse(view.live?.utc ?? '')),
-        notice: message.why === 'other-journal' ? null : WORDS.missedTooMuch,
+        notice: message.why === 'other-journal' ? null : { kind: 'missed-too-much' },
       };
     case 'action-result':
       return onResult(view, message);
     case 'error':
       // Errors carry no action id; with one question open it is the answer to that.
-      if (view.asking?.status !== 'sent') return { ...view, notice: message.words };
-      return { ...view, asking: { ...view.asking, status: 'refused', words: message.words } };
+      if (view.asking?.status !== 'sent') return { ...view, notice: { kind: 'said', words: message.words } };
+      return { ...view, asking: { ...view.asking, status: 'refused', refusal: null, words: message.words } };
     default:
       return view;
   }
@@ -141,17 +167,22 @@ function onHello(view: View, hello: Hello): View {
 }
 
 function onSnapshot(view: View, snapshot: Snapshot, atMs: number): View {
-  const { bench, live, lastReading, job, machine, target, verdict, alarms } = snapshot;
+  const { bench, live, lastReading, job, progress, machineTypes, lastStart } = snapshot;
+  const { machine, target, verdict, alarms } = snapshot;
   const next: View = {
     ...view,
     link: 'live',
     linkAtMs: view.link === 'live' ? view.linkAtMs : atMs,
     heardAtMs: atMs,
+    missed: view.missed === null ? null : { ...view.missed, toMs: view.missed.toMs ?? atMs },
     lastEvent: snapshot.event,
     revision: snapshot.revision,
     bench,
     lastReading,
     job,
+    progress,
+    machineTypes,
+    lastStart,
     machine,
     target,
     verdict,
@@ -182,7 +213,12 @@ function brokenAt(view: View, { utc, tUs }: { readonly utc: string; readonly tUs
 function onEvent(view: View, message: EventMessage): View {
   const { outcome, utc } = message;
   if (view.lastEvent !== null && outcome.event <= view.lastEvent) return view;
-  const next = { ...view, ...brokenAt(view, { utc, tUs: outcome.tUs }), lastEvent: outcome.event };
+  const next = {
+    ...view,
+    ...brokenAt(view, { utc, tUs: outcome.tUs }),
+    lastEvent: outcome.event,
+    missed: missed(view, message),
+  };
   switch (outcome.kind) {
     case 'reading': {
       const lastReading = { event: outcome.event, utc, reading: outcome.reading };
@@ -191,16 +227,36 @@ function onEvent(view: View, message: EventMessage): View {
       return { ...next, lastReading, job, marks: withMark(view.marks, lastReading) };
     }
     case 'ready':
-      return { ...next, spells: (outcome.ready ? begin : end)(next.spells, Date.parse(utc)) };
+      return {
+        ...next,
+        spells: (outcome.ready ? begin : end)(next.spells, Date.parse(utc)),
+        numbers: outcome.numbers === null ? view.numbers : { utc, numbers: outcome.numbers },
+      };
     case 'action': {
       const revised = { ...next, revision: outcome.revision };
       // The answer to a question whose connection went before it came.
       if (view.asking?.status !== 'unanswered' || view.asking.actionId !== outcome.actionId) return revised;
       const status = outcome.accepted ? 'accepted' : 'refused';
-      return { ...revised, asking: { ...view.asking, status, words: refusalWords(outcome.refusal) } };
+      return { ...revised, asking: { ...view.asking, status, refusal: outcome.refusal, words: '' } };
     }
     case 'job':
-      return { ...next, job: outcome.change === 'started' ? outcome.job : null, target: null, verdict: null };
+      if (outcome.change === 'paused' || outcome.change === 'resumed') return next;
+      // How far it has come follows in a message of its own.
+      return {
+        ...next,
+        job: outcome.change === 'started' ? outcome.job : null,
+        progress: null,
+        target: null,
+        verdict: null,
+        lastStart:
+          outcome.change === 'started'
+            ? { procedure: outcome.job.procedure?.id ?? null, machineType: outcome.job.machineType ?? null }
+            : view.lastStart,
+      };
+    case 'machine-type': {
+      const { name } = outcome.machineType;
+      return { ...next, machineTypes: [...new Set([...view.machineTypes, name])] };
+    }
     case 'target':
       return { ...next, target: outcome.target, verdict: null };
     case 'verdict':
@@ -209,11 +265,12 @@ function onEvent(view: View, message: EventMessage): View {
       return { ...next, alarms: alarmsAfter(view.alarms, outcome, utc) };
     case 'machine': {
       const { machine, cause } = outcome;
-      const notice = cause === 'stated' ? view.notice : WORDS.circuitMoved(machine.circuit ?? '');
+      const notice: Notice | null =
+        cause === 'stated' ? view.notice : { kind: 'circuit', state: machine.circuit ?? '' };
       return { ...next, machine, notice };
     }
     case 'slope':
-      return { ...next, notice: slopeWords(outcome) };
+      return { ...next, notice: { kind: 'slope', learned: outcome.learned, agrees: outcome.agrees } };
     case 'fault':
       return { ...next, fault: { source: outcome.source, code: outcome.code, detail: outcome.detail } };
     default:
@@ -221,22 +278,9 @@ function onEvent(view: View, message: EventMessage): View {
   }
 }
 
-function slopeWords({
-  learned,
-  agrees,
-}: {
-  learned: { mmPerK: number; uMmPerK: number } | null;
-  agrees: boolean | null;
-}) {
-  if (learned === null) return WORDS.learnedNothing;
-  const u = Number(learned.uMmPerK.toPrecision(2));
-  const places = Math.min(6, Math.max(0, 1 - Math.floor(Math.log10(u || 1))));
-  return WORDS.learned(`${learned.mmPerK.toFixed(places)} ± ${u.toFixed(places)} mm/K`, agrees);
-}
-
 function onResult(view: View, result: ActionResult): View {
   const revision = Math.max(view.revision, result.revision);
   if (view.asking === null || view.asking.actionId !== result.actionId) return { ...view, revision };
   const status = result.accepted ? 'accepted' : 'refused';
-  return { ...view, revision, asking: { ...view.asking, status, words: result.words } };
+  return { ...view, revision, asking: { ...view.asking, status, refusal: result.refusal, words: result.words } };
 }

@@ -7,7 +7,7 @@ export const SPAN_S = 600;
 const MOST = 6000;
 const HISTORY_POINTS = 600;
 /** More events than ten minutes bring. */
-const PAST_EVENTS = 200;
+export const PAST_EVENTS = 200;
 /** Shorter holes than this come from the journey of the messages, not from the instrument. */
 const LEAST_GAP_S = 2.5;
 
@@ -86,7 +86,7 @@ export function historyPath(channel: string): string {
   return `/api/history?channel=${encodeURIComponent(channel)}&seconds=${SPAN_S}&most=${HISTORY_POINTS}`;
 }
 
-/** Address of the events up to a number, as many as the charts can need. */
-export function eventsPath(upTo: number): string {
-  return `/api/events?since=${Math.max(0, upTo - PAST_EVENTS)}&limit=${PAST_EVENTS}`;
+/** Address of the events after a number. */
+export function eventsPath(since: number, limit: number): string {
+  return `/api/events?since=${since}&limit=${limit}`;
 }

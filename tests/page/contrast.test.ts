@@ -3,9 +3,9 @@ import { describe, expect, it } from 'vitest';
 
 const css = readFileSync('src/page/style.css', 'utf8');
 
-/** Colours by name: light from the first block, dark from the one within the media query. */
+/** Colours by name: light from the first block, dark from the one of the dark theme. */
 function colours(scheme: 'light' | 'dark'): Map<string, string> {
-  const [light = '', dark = ''] = css.split('@media (prefers-color-scheme: dark)');
+  const [light = '', dark = ''] = css.split(':root[data-theme="dark"]');
   const read = (text: string) => [...text.matchAll(/--([\w-]+): (#[0-9a-f]{6});/g)].map((m) => [m[1], m[2]] as const);
   return new Map([...read(light), ...(scheme === 'dark' ? read(dark) : [])] as [string, string][]);
 }

@@ -35,6 +35,8 @@ const TYPES: Readonly<Record<string, string>> = {
   '.js': 'text/javascript; charset=utf-8',
   '.css': 'text/css; charset=utf-8',
   '.svg': 'image/svg+xml',
+  '.png': 'image/png',
+  '.webmanifest': 'application/manifest+json',
 };
 
 export interface Script {
@@ -80,9 +82,9 @@ export class FakeFeed {
     }, 100);
   }
 
-  /** Listens on a free port of the loopback; the page's address. */
-  async start(): Promise<string> {
-    await new Promise<void>((resolve) => this.#server.listen(0, '127.0.0.1', resolve));
+  /** Listens on the loopback, on a free port unless one is given; the page's address. */
+  async start(port = 0): Promise<string> {
+    await new Promise<void>((resolve) => this.#server.listen(port, '127.0.0.1', resolve));
     return `http://127.0.0.1:${(this.#server.address() as AddressInfo).port}/`;
   }
 
@@ -160,7 +162,9 @@ export class FakeFeed {
       return;
     }
     if (url.pathname === '/api/events') {
-      const events = [...(this.script.past?.() ?? [])];
+      const since = Number(url.searchParams.get('since') ?? 0);
+      const all = (this.script.past?.() ?? []).filter(({ outcome }) => outcome.event > since);
+      const events = all.slice(0, Number(url.searchParams.get('limit') ?? 100));
       const lastEvent = this.script.snapshot().event;
       response.setHeader('Content-Type', 'application/json; charset=utf-8');
       response.end(JSON.stringify(eventsPage.parse({ journal: this.#journal, lastEvent, events })));

@@ -28,7 +28,7 @@ describe('The large state', () => {
   it('is announced without a countdown, so that it is spoken once a change', () => {
     expect(announcement(seen(waiting(T0, 38)))).toBe(announcement(seen(waiting(T0, 12))));
     expect(announcement(seen(waiting(T0)))).toMatch(/WAIT.*Temperature window/);
-    expect(announcement(seen(ready(T0)))).toMatch(/READY to read/);
+    expect(announcement(seen(ready(T0)))).toMatch(/^READ now\.$/);
   });
 });
 

@@ -43,11 +43,14 @@ function ripple(s: number, size: number): number {
   return size * (Math.sin(s * 7.3) + Math.sin(s * 3.1 + 1) + Math.sin(s * 12.7 + 2)) * 0.5;
 }
 
-function gate(id: Gate['id'], open: boolean, words: string, over: Partial<Gate> = {}): Gate {
+/** Codes of the core for a gate that is open. */
+const OPEN_CODES = ['fresh', 'recording', 'inside', 'answering', 'clear', 'calm', 'settled'];
+
+function gate(id: Gate['id'], why: string, words: string, over: Partial<Gate> = {}): Gate {
   return {
     id,
-    open,
-    why: open ? 'open' : 'shut',
+    open: OPEN_CODES.includes(why),
+    why,
     words,
     value: null,
     limit: null,
@@ -111,22 +114,22 @@ function live(utcMs: number, nowC: number, ready: boolean, gates: Gate[]): Live 
 /** Too cold still: the window is the gate that holds everything up. */
 export function waiting(utcMs: number, toGoS = 38): Live {
   return live(utcMs, 41.6, false, [
-    gate('fresh', true, 'Temperature and level are coming in.', { value: 0.1, limit: 1.5, unit: 's' }),
-    gate('record', true, 'The record is being kept.'),
-    gate('window', false, '41.6 °C: too cold for the window of 45.0 to 55.0 °C.', {
+    gate('fresh', 'fresh', 'Temperature and level are coming in.', { value: 0.1, limit: 1.5, unit: 's' }),
+    gate('record', 'recording', 'The record is being kept.'),
+    gate('window', 'too-cold', '41.6 °C: too cold for the window of 45.0 to 55.0 °C.', {
       value: 41.6,
       limit: 45,
       unit: 'Cel',
       toGo: { s: toGoS, lowS: toGoS * 0.82, highS: toGoS * 1.4 },
     }),
-    gate('answers', true, 'The level sensor answers to what it sees.', { unit: 's' }),
-    gate('air', true, 'No sign of air: the echoes come in.', { value: 0, limit: 0.3 }),
-    gate('calm', true, 'The surface is calm: waves of 0.21 mm.', {
+    gate('answers', 'answering', 'The level sensor answers to what it sees.', { unit: 's' }),
+    gate('air', 'clear', 'No sign of air: the echoes come in.', { value: 0, limit: 0.3 }),
+    gate('calm', 'calm', 'The surface is calm: waves of 0.21 mm.', {
       value: 0.21,
       limit: 0.75,
       unit: 'mm',
     }),
-    gate('settled', false, 'The level still rises: up to 0.62 mm to go, 0.50 mm allowed.', {
+    gate('settled', 'rising', 'The level still rises: up to 0.62 mm to go, 0.50 mm allowed.', {
       value: 0.62,
       limit: 0.5,
       unit: 'mm',
@@ -136,17 +139,17 @@ export function waiting(utcMs: number, toGoS = 38): Live {
 
 export function ready(utcMs: number): Live {
   return live(utcMs, 48.3, true, [
-    gate('fresh', true, 'Temperature and level are coming in.', { value: 0.1, limit: 1.5, unit: 's' }),
-    gate('record', true, 'The record is being kept.'),
-    gate('window', true, '48.3 °C is within 45.0 to 55.0 °C.', { value: 48.3, limit: 55, unit: 'Cel' }),
-    gate('answers', true, 'The level sensor answers to what it sees.', { unit: 's' }),
-    gate('air', true, 'No sign of air: the echoes come in.', { value: 0, limit: 0.3 }),
-    gate('calm', true, 'The surface is calm: waves of 0.18 mm.', {
+    gate('fresh', 'fresh', 'Temperature and level are coming in.', { value: 0.1, limit: 1.5, unit: 's' }),
+    gate('record', 'recording', 'The record is being kept.'),
+    gate('window', 'inside', '48.3 °C is within 45.0 to 55.0 °C.', { value: 48.3, limit: 55, unit: 'Cel' }),
+    gate('answers', 'answering', 'The level sensor answers to what it sees.', { unit: 's' }),
+    gate('air', 'clear', 'No sign of air: the echoes come in.', { value: 0, limit: 0.3 }),
+    gate('calm', 'calm', 'The surface is calm: waves of 0.18 mm.', {
       value: 0.18,
       limit: 0.75,
       unit: 'mm',
     }),
-    gate('settled', true, 'The level has settled: within 0.12 mm of where it comes to rest, 0.50 mm allowed.', {
+    gate('settled', 'settled', 'The level has settled: within 0.12 mm of where it comes to rest, 0.50 mm allowed.', {
       value: 0.12,
       limit: 0.5,
       unit: 'mm',
@@ -166,7 +169,7 @@ export function stale(utcMs: number): Live {
     floods: false,
     silentS: 7.4,
   });
-  scene.gates[0] = gate('fresh', false, `No new ${TEMPERATURE} value for 7.4 s.`, {
+  scene.gates[0] = gate('fresh', 'stale', `No new ${TEMPERATURE} value for 7.4 s.`, {
     value: 7.4,
     limit: 1.5,
     unit: 's',

@@ -32,12 +32,19 @@ export class Stage {
     return join(this.#dir, 'page');
   }
 
-  /** Opens the page on a feed of its own; `actor` is a name that this browser has kept. */
-  async visit(script: Script, options: Parameters<Browser['newContext']>[0] = {}, actor = ''): Promise<Visit> {
+  /** Opens the page on a feed of its own; `actor` is a name that this browser has kept, `view` where it begins, `before` a script that runs first. */
+  async visit(
+    script: Script,
+    options: Parameters<Browser['newContext']>[0] = {},
+    actor = '',
+    view = 'now',
+    before = '',
+  ): Promise<Visit> {
     const feed = new FakeFeed(this.pageDir, script);
     const address = await feed.start();
     const context: BrowserContext = await (this.#browser as Browser).newContext(options);
     if (actor !== '') await context.addInitScript(`localStorage.setItem('stillwell.actor', ${JSON.stringify(actor)})`);
+    if (before !== '') await context.addInitScript(before);
     const page = await context.newPage();
     const faults: string[] = [];
     page.on('console', (message) => {
@@ -47,7 +54,7 @@ export class Stage {
     page.on('request', (request) => {
       if (!request.url().startsWith(address)) faults.push(`request: ${request.url()}`);
     });
-    await page.goto(address);
+    await page.goto(`${address}#/${view}`);
     return {
       page,
       feed,
@@ -63,4 +70,10 @@ export class Stage {
     await this.#browser?.close();
     rmSync(this.#dir, { recursive: true, force: true });
   }
+}
+
+/** Goes to another view as a finger does. */
+export async function goTo(page: Page, view: string): Promise<void> {
+  await page.locator(`nav a[data-to=${view}]`).click();
+  await page.locator(`main[data-view=${view}]`).waitFor();
 }

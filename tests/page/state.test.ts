@@ -1,7 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { ServerMessage } from '../../src/feed/messages.ts';
 import { type Happening, reduce, resumeFrom, START, type View } from '../../src/page/state.ts';
-import { WORDS } from '../../src/page/words.ts';
 import { LEVEL, readingEvent, ready, readyEvent, snapshot, verdictEvent, waiting } from './scenes.ts';
 
 const T0 = Date.parse('2031-05-06T08:00:00.000Z');
@@ -88,7 +87,7 @@ describe('The view of the page', () => {
       snapshot(waiting(T0 + 9000), { event: 4000 }),
     );
     expect(again.spells).toEqual([{ fromMs: T0 + 1000, toMs: T0 + 2500 }]);
-    expect(again.notice).toBe(WORDS.missedTooMuch);
+    expect(again.notice).toEqual({ kind: 'missed-too-much' });
   });
 
   it('ends a spell at the last live values before the bench went off, whatever it says when it is back', () => {
@@ -197,12 +196,44 @@ describe('A question to the bench', () => {
         revision: 19,
       },
     });
-    expect(told).toMatchObject({ revision: 19, asking: { status: 'refused', words: WORDS.refusals['not-ready'] } });
+    expect(told).toMatchObject({ revision: 19, asking: { status: 'refused', refusal: 'not-ready' } });
   });
 
   it('takes an error of the feed for its answer', () => {
     const failed = fold(asked, { type: 'error', code: 'busy', words: 'Too many are waiting.' });
     expect(failed.asking).toMatchObject({ status: 'refused', words: 'Too many are waiting.' });
-    expect(fold(CONNECTED, { type: 'error', code: 'busy', words: 'Odd.' }).notice).toBe('Odd.');
+    expect(fold(CONNECTED, { type: 'error', code: 'busy', words: 'Odd.' }).notice).toEqual({
+      kind: 'said',
+      words: 'Odd.',
+    });
+  });
+});
+
+describe('What was missed', () => {
+  const away = () => reduce(CONNECTED, { kind: 'lost', atMs: 4000 });
+
+  it('is gathered while the connection is away, and told with how long that was', () => {
+    const again = fold(
+      away(),
+      HELLO,
+      readingEvent(41, T0),
+      readyEvent(42, T0, false),
+      snapshot(ready(T0), { event: 42 }),
+    );
+    expect(again.missed?.events.map(({ outcome }) => outcome.event)).toEqual([41, 42]);
+    expect(again.missed?.toMs).not.toBeNull();
+    const later = fold(again, readingEvent(43, T0));
+    expect(later.missed?.events).toHaveLength(2);
+    expect(reduce(later, { kind: 'seen' }).missed).toBeNull();
+  });
+
+  it('is kept over a second loss until somebody saw it', () => {
+    const again = fold(away(), HELLO, readingEvent(41, T0), snapshot(ready(T0), { event: 41 }));
+    const twice = reduce(again, { kind: 'lost', atMs: 9000 });
+    expect(fold(twice, HELLO, readingEvent(42, T0), snapshot(ready(T0), { event: 42 })).missed?.events).toHaveLength(2);
+  });
+
+  it('is nothing before there was anything to miss', () => {
+    expect(reduce(START, { kind: 'lost', atMs: 1 }).missed).toBeNull();
   });
 });

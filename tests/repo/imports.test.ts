@@ -63,7 +63,7 @@ const TABLE: readonly Row[] = [
       own('src/page'),
       /^src\/feed\/messages\.ts$/,
       /^src\/core\/events\.ts$/,
-      /^(preact|preact\/.*|uplot|uplot\/.*)$/,
+      /^(preact|preact\/.*|uplot|uplot\/.*|qrcode-generator)$/,
     ],
   },
   { room: /^src\/(bench|admission|calendar)\.ts$/, may: [/^src\//, /^drivers\/index\.ts$/, NODE, /^pino$/] },

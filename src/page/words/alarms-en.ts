@@ -1,7 +1,7 @@
 /** Texts of the alarms on the page (English). */
-import type { ActionBody, Refusal, StandingAlarm } from '../core/events.ts';
+import type { ActionBody, Refusal, StandingAlarm } from '../../core/events.ts';
 
-export const ALARM_WORDS = {
+export const alarmsEn = {
   title: 'Alarms',
   priorities: { high: 'High', medium: 'Medium', low: 'Low' } satisfies Record<StandingAlarm['priority'], string>,
   states: {
@@ -46,6 +46,11 @@ export const ALARM_WORDS = {
     'shelve-alarm': 'Alarm shelved.',
     'unshelve-alarm': 'Alarm unshelved.',
   } satisfies Partial<Record<ActionBody['type'], string>>,
+  actions: {
+    'acknowledge-alarm': 'acknowledged an alarm',
+    'shelve-alarm': 'shelved an alarm',
+    'unshelve-alarm': 'unshelved an alarm',
+  } satisfies Partial<Record<ActionBody['type'], string>>,
   refusals: {
     'no-such-alarm': 'The bench has no such alarm.',
     'nothing-to-acknowledge': 'It has been acknowledged already, or is normal.',
@@ -53,4 +58,4 @@ export const ALARM_WORDS = {
     'shelving-time': 'An alarm is shelved for a minute to eight hours.',
     'not-shelved': 'It is not shelved.',
   } satisfies Partial<Record<Refusal, string>>,
-} as const;
+};

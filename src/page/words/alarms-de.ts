@@ -1,0 +1,62 @@
+/** Deutsch für Alarme. */
+import type { alarmsEn } from './alarms-en.ts';
+import type { Like } from './like.ts';
+
+export const alarmsDe: Like<typeof alarmsEn> = {
+  title: 'Alarme',
+  priorities: { high: 'Hoch', medium: 'Mittel', low: 'Niedrig' },
+  states: {
+    normal: 'In Ordnung',
+    unacknowledged: 'Aktiv, nicht quittiert',
+    acknowledged: 'Aktiv, quittiert',
+    'returned-unacknowledged': 'Wieder in Ordnung, nicht quittiert',
+    shelved: 'Zurückgestellt',
+    suppressed: 'Zurzeit nicht überwacht',
+  },
+  name: (alarm, source) => `${alarm.replaceAll('-', ' ')}: ${source}`,
+  standing: (priority, state) => `${priority} · ${state}`,
+  since: (ago) => `seit ${ago}`,
+  nowAndLimit: (value, limit) => `jetzt ${value}, Grenze ${limit}`,
+  onlyLimit: (limit) => `Grenze ${limit}`,
+  acknowledgedBy: (name) => `quittiert von ${name}`,
+  shelvedBy: (name, left, reason) => `von ${name} zurückgestellt, noch ${left}: ${reason}`,
+  over: 'einen Augenblick',
+  stillActive: 'Die Ursache besteht noch.',
+  acknowledge: 'Quittieren',
+  shelve: 'Zurückstellen …',
+  shelveFor: 'Für',
+  shelveTimes: [
+    { minutes: 5, words: '5 Minuten' },
+    { minutes: 15, words: '15 Minuten' },
+    { minutes: 60, words: '1 Stunde' },
+    { minutes: 240, words: '4 Stunden' },
+    { minutes: 480, words: '8 Stunden' },
+  ],
+  shelveReason: 'Weil',
+  shelveKeep: 'Zurückstellen',
+  unshelve: 'Wieder melden',
+  nameFirst: 'Ihr Name, für die Alarme',
+  nameKeep: 'Namen behalten',
+  nameAsked: 'Erst den Namen eintragen: Er steht beim Alarm.',
+  soundOn: 'Ton ist an',
+  soundOff: 'Ton ist aus',
+  soundWaits: 'Der Ton kommt nach der ersten Berührung oder Taste auf dieser Seite.',
+  announce: (priority, name, why) => `Alarm, Vorrang ${priority}. ${name}. ${why}`,
+  accepted: {
+    'acknowledge-alarm': 'Alarm quittiert.',
+    'shelve-alarm': 'Alarm zurückgestellt.',
+    'unshelve-alarm': 'Alarm wird wieder gemeldet.',
+  },
+  actions: {
+    'acknowledge-alarm': 'hat einen Alarm quittiert',
+    'shelve-alarm': 'hat einen Alarm zurückgestellt',
+    'unshelve-alarm': 'hat einen Alarm wieder freigegeben',
+  },
+  refusals: {
+    'no-such-alarm': 'Diesen Alarm gibt es hier nicht.',
+    'nothing-to-acknowledge': 'Er ist schon quittiert oder normal.',
+    'no-reason': 'Ein Grund gehört dazu.',
+    'shelving-time': 'Zurückgestellt wird für eine Minute bis acht Stunden.',
+    'not-shelved': 'Er ist nicht zurückgestellt.',
+  },
+};
