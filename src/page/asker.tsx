@@ -83,21 +83,20 @@ export function NameField({ asker }: { readonly asker: Asker }) {
   );
 }
 
-/** What came of it, or what stands in the way. */
-export function Answer({ asker, view }: { readonly asker: Asker; readonly view: View }) {
+/** What came of it, or what stands in the way; `idle` while nothing was asked. */
+export function Answer({ asker, view, idle }: { readonly asker: Asker; readonly view: View; readonly idle: string }) {
   const said = asker.hint !== 'none' || view.asking !== null;
   return (
     <p class={said ? 'answer said' : 'answer'} role="status">
-      {answer(asker, view)}
+      {answer(asker, view) ?? idle}
     </p>
   );
 }
 
-function answer({ hint }: Asker, view: View): string {
+function answer({ hint }: Asker, view: View): string | null {
   if (hint !== 'none') return hint === 'name' ? WORDS.actorFirst : WORDS.takeLost;
   if (view.asking !== null) return told(view.asking);
-  if (view.link !== 'live') return WORDS.takeLost;
-  return view.live?.ready === true ? WORDS.takeKey : WORDS.takeEarly;
+  return view.link === 'live' ? null : WORDS.takeLost;
 }
 
 function told(asking: Asking): string {

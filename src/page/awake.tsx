@@ -41,8 +41,7 @@ async function take(): Promise<void> {
 // The browser lets go of it whenever the page is covered.
 if (now !== 'missing') document.addEventListener('visibilitychange', () => void take());
 
-/** How it stands, in words. */
-export function AwakeWords() {
+function useAwake(): Awake {
   const [awake, set] = useState(now);
   useEffect(() => {
     set(now);
@@ -51,9 +50,21 @@ export function AwakeWords() {
       listeners.delete(set);
     };
   }, []);
+  return awake;
+}
+
+/** How it stands, in words. */
+export function AwakeWords() {
+  const awake = useAwake();
   return (
     <p class="aside" data-awake={awake}>
       {WORDS.screen.awakes[awake]}
     </p>
   );
+}
+
+/** Only where the screen will not stay on. */
+export function AwakeTrouble() {
+  const awake = useAwake();
+  return awake === 'refused' || awake === 'missing' ? <AwakeWords /> : null;
 }

@@ -29,7 +29,7 @@ describe.skipIf(NO_BROWSER)(`The page without its bench${NEEDS_BROWSER}`, () => 
 
     await page.reload();
     await page.locator('.state[data-state=lost]').waitFor();
-    const words = await page.locator('.now').innerText();
+    const words = (await page.locator('.now').allInnerTexts()).join('');
     expect(words).toMatch(/LOST[\s\S]*Do not read from it[\s\S]*Last heard \d\d:\d\d:\d\d/);
     expect(words.replaceAll('\u00a0', ' ')).toMatch(/48.3 °C\s+old · \d+ s[\s\S]*62.\d mm\s+old · \d+ s/);
     expect(await page.locator('.figure:not(.old)').count()).toBe(0);

@@ -3,7 +3,7 @@
 import { ActionPanel } from '../action-panel.tsx';
 import type { ViewProps } from '../app.tsx';
 import { Answer, type Asker, NameField, useAsker } from '../asker.tsx';
-import { AwakeWords } from '../awake.tsx';
+import { AwakeTrouble } from '../awake.tsx';
 import { chosen } from '../format.ts';
 import { MatchPanel } from '../match-panel.tsx';
 import { ReadingPanel } from '../reading-panel.tsx';
@@ -18,8 +18,6 @@ export function JobView({ desk, nowUtcMs }: ViewProps) {
     <div class="columns">
       <div>
         <JobPanel view={view} asker={asker} />
-        <Answer asker={asker} view={view} />
-        <NameField asker={asker} />
         <MatchPanel asker={asker} view={view} />
       </div>
       <div>
@@ -54,12 +52,14 @@ function JobPanel({ view, asker }: { readonly view: View; readonly asker: Asker 
             {words.readings(job.readings)}
             {job.referenceC !== null && `, ${words.reference(chosen(job.referenceC, 'Cel'))}`}
           </p>
-          <AwakeWords />
+          <AwakeTrouble />
           <button type="button" disabled={!connected} onClick={() => asker.ask({ type: 'close-job' })}>
             {words.close(job.label)}
           </button>
         </>
       )}
+      <Answer asker={asker} view={view} idle="" />
+      <NameField asker={asker} />
     </section>
   );
 }

@@ -25,7 +25,7 @@ export function NowView({ desk, nowMs, nowUtcMs }: ViewProps) {
             disabled={!connected}
             onDo={() => asker.ask({ type: 'take-reading' })}
           />
-          <Answer asker={asker} view={view} />
+          <Answer asker={asker} view={view} idle={view.live?.ready === true ? WORDS.takeKey : WORDS.takeEarly} />
           <NameField asker={asker} />
         </section>
       </div>

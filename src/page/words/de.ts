@@ -285,10 +285,11 @@ export const de: Words = {
     footForget: 'Taste vergessen',
     awake: 'Bildschirm während eines Auftrags',
     awakes: {
-      held: 'Er bleibt an: Ein Auftrag ist offen.',
-      free: 'Er bleibt an, solange ein Auftrag offen ist.',
-      refused: 'Das Gerät lässt ihn nicht an, meist um den Akku zu schonen. Dort eine längere Zeit einstellen.',
-      missing: 'Dieser Browser kann ihn nicht anlassen. Am Gerät eine längere Zeit einstellen.',
+      held: 'Der Bildschirm bleibt an: Ein Auftrag ist offen.',
+      free: 'Der Bildschirm bleibt an, solange ein Auftrag offen ist.',
+      refused:
+        'Das Gerät lässt den Bildschirm nicht an, meist um den Akku zu schonen. Dort eine längere Zeit einstellen.',
+      missing: 'Dieser Browser kann den Bildschirm nicht anlassen. Am Gerät eine längere Zeit einstellen.',
     },
     join: 'Mit einem anderen Gerät zusehen',
     joinCode: (address) => `Ein Code mit der Adresse ${address}`,

@@ -287,10 +287,11 @@ export const en = {
     footForget: 'Forget its key',
     awake: 'Screen during a job',
     awakes: {
-      held: 'It stays on: a job is open.',
-      free: 'It stays on while a job is open.',
-      refused: 'The device does not let it stay on, mostly to save its battery. Set its own screen time longer.',
-      missing: 'This browser cannot keep it on. Set the screen time of the device longer.',
+      held: 'The screen stays on: a job is open.',
+      free: 'The screen stays on while a job is open.',
+      refused:
+        'The device does not let the screen stay on, mostly to save its battery. Set its own screen time longer.',
+      missing: 'This browser cannot keep the screen on. Set the screen time of the device longer.',
     },
     join: 'Join with another device',
     joinCode: (address: string) => `A code with the address ${address}`,
