@@ -89,6 +89,7 @@ interface OneAlarm {
 
 function One({ alarm, view, nowMs, nowUtcMs, disabled, act }: OneAlarm) {
   const { state, priority, why, message, acknowledgedBy, shelved, active } = alarm;
+  const name = useId();
   const which = { alarm: alarm.alarm, source: alarm.source };
   const open = state === 'unacknowledged' || state === 'returned-unacknowledged';
   const facts = [
@@ -103,7 +104,7 @@ function One({ alarm, view, nowMs, nowUtcMs, disabled, act }: OneAlarm) {
         <span class="mark" aria-hidden="true">
           {MARKS[priority]}
         </span>{' '}
-        <strong>{ALARM_WORDS.name(alarm.alarm, alarm.source)}</strong>{' '}
+        <strong id={name}>{ALARM_WORDS.name(alarm.alarm, alarm.source)}</strong>{' '}
         <span class="alarm-state">
           {ALARM_WORDS.standing(ALARM_WORDS.priorities[priority], ALARM_WORDS.states[state])}
         </span>
@@ -119,12 +120,22 @@ function One({ alarm, view, nowMs, nowUtcMs, disabled, act }: OneAlarm) {
       )}
       <div class="alarm-acts">
         {open && (
-          <button type="button" disabled={disabled} onClick={() => act({ type: 'acknowledge-alarm', ...which })}>
+          <button
+            type="button"
+            disabled={disabled}
+            aria-describedby={name}
+            onClick={() => act({ type: 'acknowledge-alarm', ...which })}
+          >
             {ALARM_WORDS.acknowledge}
           </button>
         )}
         {state === 'shelved' ? (
-          <button type="button" disabled={disabled} onClick={() => act({ type: 'unshelve-alarm', ...which })}>
+          <button
+            type="button"
+            disabled={disabled}
+            aria-describedby={name}
+            onClick={() => act({ type: 'unshelve-alarm', ...which })}
+          >
             {ALARM_WORDS.unshelve}
           </button>
         ) : (

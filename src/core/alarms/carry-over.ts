@@ -35,5 +35,6 @@ export function beginAlarms(state: State, tUs: number, ledger: Ledger): void {
 function isWatched({ bench }: State, { alarm, source }: StandingAlarm): boolean {
   if (alarm === 'instrument-lost') return bench.instruments.some(({ id }) => id === source);
   if (alarm === 'calibration-overdue' || alarm === 'zero-moved') return bench.channels.some(({ id }) => id === source);
+  if (alarm === 'value-lost') return (bench.alarms ?? []).some(({ channel }) => channel === source);
   return (bench.alarms ?? []).some(({ id, channel }) => id === alarm && channel === source);
 }
