@@ -260,7 +260,8 @@ export const fileSchema = z.strictObject({
     meaning: 'What people are called for, each under a name of your own.',
     form: `names of alarms (${ID_FORM}) with their keys`,
     example: '{ overheated: … }',
-    otherwise: 'only those that every bench has: an instrument lost, a calibration overdue, a zero that moved',
+    otherwise:
+      'only those that every bench has: an instrument or a watched value lost, a calibration overdue, a zero that moved',
   }),
   journal: key(path.optional(), {
     meaning: 'The file of the record. A relative path begins at the folder of the bench file.',

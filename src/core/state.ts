@@ -41,6 +41,8 @@ export interface State {
   zeroWindow: ZeroWindow;
   /** The alarms of the bench file against their limits, by id. */
   limits: Record<string, LimitWatch>;
+  /** Watched channels that give values, but none that is good, with since when. */
+  blindUs: Record<string, number>;
   instruments: Record<string, InstrumentState>;
   channels: Record<string, ChannelState>;
   steadiness: SteadinessState;
@@ -110,6 +112,7 @@ export function stateAtRunStart(input: InputOf<'run-start'>): State {
     overdue: {},
     zeroWindow: [],
     limits: {},
+    blindUs: {},
     instruments: Object.fromEntries(
       bench.instruments.map(({ id }) => [
         id,

@@ -88,6 +88,7 @@ interface OneAlarm {
 
 function One({ alarm, view, nowMs, nowUtcMs, disabled, act }: OneAlarm) {
   const { state, priority, why, message, acknowledgedBy, shelved, active } = alarm;
+  const name = useId();
   const which = { alarm: alarm.alarm, source: alarm.source };
   const open = state === 'unacknowledged' || state === 'returned-unacknowledged';
   const facts = [
@@ -102,7 +103,7 @@ function One({ alarm, view, nowMs, nowUtcMs, disabled, act }: OneAlarm) {
         <span class="mark" aria-hidden="true">
           {MARKS[priority]}
         </span>{' '}
-        <strong>{WORDS.alarms.name(alarm.alarm, alarm.source)}</strong>{' '}
+        <strong id={name}>{WORDS.alarms.name(alarm.alarm, alarm.source)}</strong>{' '}
         <span class="alarm-state">
           {WORDS.alarms.standing(WORDS.alarms.priorities[priority], WORDS.alarms.states[state])}
         </span>
@@ -118,12 +119,22 @@ function One({ alarm, view, nowMs, nowUtcMs, disabled, act }: OneAlarm) {
       )}
       <div class="alarm-acts">
         {open && (
-          <button type="button" disabled={disabled} onClick={() => act({ type: 'acknowledge-alarm', ...which })}>
+          <button
+            type="button"
+            disabled={disabled}
+            aria-describedby={name}
+            onClick={() => act({ type: 'acknowledge-alarm', ...which })}
+          >
             {WORDS.alarms.acknowledge}
           </button>
         )}
         {state === 'shelved' ? (
-          <button type="button" disabled={disabled} onClick={() => act({ type: 'unshelve-alarm', ...which })}>
+          <button
+            type="button"
+            disabled={disabled}
+            aria-describedby={name}
+            onClick={() => act({ type: 'unshelve-alarm', ...which })}
+          >
             {WORDS.alarms.unshelve}
           </button>
         ) : (

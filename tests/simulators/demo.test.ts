@@ -198,7 +198,9 @@ test('one cable is pulled in the middle of a line; the board starts anew three s
 
 test('the bench file names both boards, their formats and the limits, for either kind of port', () => {
   const bench = parse(demoBench(...SERIAL));
-  expect(Object.keys(bench)).toEqual(['bench', 'instruments', 'channels', 'measure', 'fluid', 'vessel', 'journal']);
+  expect(Object.keys(bench)).toEqual([
+    ...['bench', 'instruments', 'channels', 'measure', 'fluid', 'vessel', 'alarms', 'journal'],
+  ]);
   expect(bench.instruments.probe.link).toEqual({ serial: './probe.tty', baud: 115200 });
   expect(bench.instruments.sonar.link).toEqual({ serial: './sonar.tty', baud: 115200 });
   expect(bench.instruments.probe.pattern).toBe('R={resistance} ohm{...}');
@@ -207,6 +209,9 @@ test('the bench file names both boards, their formats and the limits, for either
   expect(bench.channels.level.from).toBe('sonar.flight');
   expect(bench.measure.window).toBe('46 °C to 54 °C');
   expect(bench.measure.reference).toBe('50 °C');
+  // Neither calls while nothing is the matter: the heater stops well below, the pot is filled well above.
+  expect(bench.alarms.overheated.above).toBe('65 °C');
+  expect(bench.alarms['heater-bare'].below).toBe('25 mm');
   expect(bench.measure.compensation.slope).toBe(`${SLOPE_MM_PER_K} mm/K`);
 
   const tcp: PortAddress = { kind: 'tcp', host: '127.0.0.1', port: 4001 };

@@ -37,5 +37,6 @@ function isWatched(state: State, { alarm, source }: StandingAlarm): boolean {
   const { bench } = state;
   if (alarm === 'instrument-lost') return bench.instruments.some(({ id }) => id === source);
   if (alarm === 'calibration-overdue' || alarm === 'zero-moved') return bench.channels.some(({ id }) => id === source);
+  if (alarm === 'value-lost') return onWatch(state).some(({ channel }) => channel === source);
   return onWatch(state).some(({ id, channel }) => id === alarm && channel === source);
 }

@@ -19,7 +19,7 @@ export interface AlarmDescription extends LimitDescription {
 }
 
 /** Codes of the alarms that every bench has: no alarm of a bench file may be called so. */
-export const OWN_ALARMS = ['instrument-lost', 'calibration-overdue', 'zero-moved'] as const;
+export const OWN_ALARMS = ['instrument-lost', 'value-lost', 'calibration-overdue', 'zero-moved'] as const;
 
 /** Shelving is for a limited time: a minute to a shift of eight hours (common practice, no source). */
 export const LEAST_SHELF_S = 60;

@@ -2,7 +2,7 @@
  * Alarms of the bench file: channels held against their limits, and shelving that comes to its end.
  *
  * Only good values count. A channel that is stale neither raises nor clears its alarm: what stood stands, and a delay
- * that ran begins anew with the next good value; that the instrument is gone is an alarm of its own.
+ * that ran begins anew with the next good value; that no good value comes is an alarm of its own.
  */
 import { INSIDE_UNITS } from '../description.ts';
 import type { Ledger } from '../ledger.ts';
@@ -14,14 +14,17 @@ import { delayEndsUs, WITHIN_LIMIT, watchLimit, withoutValue } from './limit-wat
 import { isHold, type OnWatch, onWatch } from './on-watch.ts';
 import { type AlarmOutcome, standingAlarm } from './standing.ts';
 import { tellAlarm } from './tell.ts';
+import { watchValues } from './value-lost.ts';
 import { limitWords } from './words.ts';
 
 export function watchLimits(state: State, tUs: number, ledger: Ledger): void {
   // what is not recorded is not decided
   if (!state.recording) return;
-  const watched = onWatch(state);
-  for (const alarm of watched) watchOne(state, alarm, tUs, ledger);
-  endHolds(state, watched, ledger);
+  const on = onWatch(state);
+  const watched = new Set<string>();
+  for (const alarm of on) if (watchOne(state, alarm, tUs, ledger)) watched.add(alarm.channel);
+  endHolds(state, on, ledger);
+  watchValues(state, watched, tUs, ledger);
   for (const { alarm, source, priority, message, shelved } of state.carried.alarms)
     if (shelved !== null && tUs >= shelved.untilUs)
       tellAlarm(state, { alarm, source, priority, message, state: 'unshelved', why: 'its time is over' }, ledger);
@@ -30,6 +33,7 @@ export function watchLimits(state: State, tUs: number, ledger: Ledger): void {
 /** After a stretch of which nothing is known no delay goes on. */
 export function restartDelays(state: State): void {
   for (const [id, watch] of Object.entries(state.limits)) state.limits[id] = withoutValue(watch);
+  state.blindUs = {};
 }
 
 /** When a delay or a shelving ends; infinity where none runs. */
@@ -67,26 +71,28 @@ function endHolds(state: State, watched: readonly OnWatch[], ledger: Ledger): vo
     }
 }
 
-function watchOne(state: State, alarm: OnWatch, tUs: number, ledger: Ledger): void {
+/** Returns whether it is armed. */
+function watchOne(state: State, alarm: OnWatch, tUs: number, ledger: Ledger): boolean {
   const before = state.limits[alarm.id] ?? WITHIN_LIMIT;
   const channel = state.bench.channels.find(({ id }) => id === alarm.channel);
   const held = state.channels[alarm.channel];
-  if (channel === undefined || held === undefined) return;
+  if (channel === undefined || held === undefined) return false;
   const elsewhere = machineElsewhere(state, alarm);
   const unarmed = elsewhere === null ? inOtherStep(state, alarm) : `not watched while the machine is ${elsewhere}`;
   if (unarmed !== null) {
     suppress(state, alarm, unarmed, ledger);
-    return;
+    return false;
   }
   if (held.goodUs === null || tUs - held.goodUs > staleAfterUs(channel.intervalUs)) {
     state.limits[alarm.id] = withoutValue(before);
-    return;
+    return true;
   }
   const after = watchLimit(alarm, before, held.good, tUs);
   state.limits[alarm.id] = after;
-  if (after.active === before.active) return;
+  if (after.active === before.active) return true;
   const why = limitWords(alarm, held.good, INSIDE_UNITS[channel.quantity], after.active);
   tellAlarm(state, { ...newsOf(state, alarm), state: after.active ? 'active' : 'returned', why }, ledger);
+  return true;
 }
 
 /** The state that the machine is said to be in, where the alarm is not for it. */

@@ -88,6 +88,59 @@ describe('against a limit', () => {
   });
 });
 
+describe('a watched channel that gives no good value', () => {
+  const lost = (rig: AlarmRig) => rig.told().filter((one) => one.includes('value-lost'));
+
+  test('a level that falls out of the range of the sensor passes no limit: that calls by itself', () => {
+    const rig = new AlarmRig();
+    rig.hold(10, 60, 60);
+    rig.hold(10, 60, 2);
+    expect(rig.told()).toEqual(['12.5 value-lost active → unacknowledged']);
+    rig.hold(5, 60, 60);
+    expect(lost(rig).at(-1)).toMatch(/value-lost returned → returned-unacknowledged/);
+  });
+
+  test('also where none was ever good', () => {
+    const rig = new AlarmRig();
+    rig.hold(10, 60, 2);
+    expect(lost(rig)).toEqual(['2 value-lost active → unacknowledged']);
+  });
+
+  test('a silent instrument is one alarm, not two, and its first values after the silence are given their time', () => {
+    const rig = new AlarmRig();
+    rig.hold(10, 60);
+    rig.advanceTo(60e6);
+    expect(rig.outcomes('alarm').map(({ alarm }) => alarm)).toEqual(['instrument-lost', 'instrument-lost']);
+    rig.hold(1, 60, 2);
+    rig.hold(5, 60, 60);
+    expect(lost(rig)).toEqual([]);
+  });
+
+  test('a channel without an alarm may give what it likes, and so may one that is not watched now', () => {
+    const plain = new AlarmRig({ ...alarmBench, alarms: [HOT] });
+    plain.hold(20, 60, 2);
+    expect(plain.told()).toEqual([]);
+    const rig = new AlarmRig();
+    rig.act({ type: 'state-machine', state: 'stopped' });
+    rig.hold(10, 60, 2);
+    expect(rig.told()).toEqual([]);
+    rig.act({ type: 'state-machine', state: 'idling' });
+    rig.hold(10, 60, 2);
+    rig.act({ type: 'state-machine', state: 'stopped' });
+    expect(lost(rig)).toEqual(['12 value-lost active → unacknowledged', '20 value-lost suppressed → suppressed']);
+  });
+
+  test('over a restart it stands until a good value comes', () => {
+    const before = new AlarmRig();
+    before.hold(10, 60, 2);
+    const rig = new AlarmRig(alarmBench, structuredClone(before.carried));
+    rig.hold(5, 60, 2);
+    expect(rig.told()).toEqual([]);
+    rig.hold(2, 60, 60);
+    expect(rig.outcomes('alarm')).toMatchObject([{ alarm: 'value-lost', source: 'level', state: 'returned' }]);
+  });
+});
+
 describe('people', () => {
   function raised(): AlarmRig {
     const rig = new AlarmRig();
