@@ -7,6 +7,7 @@ import type { DoneDose } from './commands/dose.ts';
 import { keptByNpm } from './commands/npm-options.ts';
 import { CALIBRATION_KINDS } from './core/calibration/certificate.ts';
 import { StillwellError } from './errors.ts';
+import { addProcedureCommands } from './main-procedure.ts';
 import { SOFTWARE } from './software.ts';
 
 const program = new Command('stillwell')
@@ -68,42 +69,7 @@ program
     process.exitCode = await check(file, process.stdout);
   });
 
-const procedures = program
-  .command('procedure')
-  .description('the procedures that jobs go by: list, show, copy, or make one of your own');
-
-procedures
-  .command('list')
-  .description('those that come with the software')
-  .action(async () => {
-    const { listProcedures } = await import('./commands/procedure.ts');
-    process.exitCode = listProcedures(process.stdout);
-  });
-
-procedures
-  .command('show <name>')
-  .description('one in full, with its cautions: by its name, or a file')
-  .action(async (name) => {
-    const { showProcedure } = await import('./commands/procedure.ts');
-    process.exitCode = showProcedure(name, process.stdout, process.stdout.columns);
-  });
-
-procedures
-  .command('new <file.yaml>')
-  .description('ask a few questions and write a procedure of your own')
-  .action(async (file) => {
-    const { newProcedure } = await import('./commands/procedure-new.ts');
-    const talk = await atTerminal();
-    process.exitCode = await newProcedure(file, talk).finally(talk.close);
-  });
-
-procedures
-  .command('copy <name> <file.yaml>')
-  .description('copy one under a name of its own, to be edited')
-  .action(async (name, file) => {
-    const { copyProcedure } = await import('./commands/procedure.ts');
-    process.exitCode = copyProcedure(name, file, process.stdout);
-  });
+addProcedureCommands(program, atTerminal);
 
 function someNumber(text: string): number {
   if (!/^-?\d{1,6}(\.\d{1,6})?$/.test(text)) throw new InvalidArgumentError('It takes a number such as 62.5.');
