@@ -11,6 +11,7 @@ import { talkWith } from '../../src/commands/talk.ts';
 import { wholeProcedure } from '../../src/config/procedures.ts';
 import { PROCEDURE } from '../config/procedure-text.ts';
 import { ROOT } from '../repo/house.ts';
+import { stillwell } from '../support/cli.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'stillwell-procedure-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -331,4 +332,14 @@ describe('check', () => {
     expect(said).toContain(`${join(folder, 'two.yaml')}: the name "bay-test" belongs to ${join(folder, 'one.yaml')}`);
     expect(said).not.toContain('is good');
   });
+});
+
+test('the compiled program finds those that come with it, and says how to go on', async () => {
+  const list = stillwell('procedure', 'list');
+  expect(await list.ended, list.output()).toBe(0);
+  expect(list.output().match(/^[a-z-]+ {2,}/gm)).toHaveLength(4);
+  const unanswered = stillwell('procedure', 'new', FILE);
+  expect(await unanswered.ended).toBe(1);
+  expect(unanswered.output()).toContain('No procedure was written. (nobody answers)');
+  expect(existsSync(FILE)).toBe(false);
 });

@@ -157,6 +157,12 @@ const TOGETHER: readonly (readonly [name: string, from: string, to: string, told
     ['31:7 the key "wanted" stands here twice: each key once'],
   ],
   [
+    'an entry of a name that another step has',
+    'tick: [Runs]',
+    'enter: { wanted: { ask: Again } }',
+    ['46:14 there is an entry "wanted" already: another name'],
+  ],
+  [
     'an answer that leads nowhere',
     'go-to: ready-to-go',
     'go-to: redy-to-go',
