@@ -36,6 +36,11 @@ export const ERRORS = {
     cause: 'The name is misspelt, or the file of the shop is not named under `procedures:` of the bench.',
     todo: '`stillwell procedure list` shows the names; a path of a file does as well.',
   },
+  'procedure-unwritten': {
+    words: 'No procedure was written.',
+    cause: 'The file is there already or cannot be written, an answer does not fit, or nobody answers.',
+    todo: 'Begin again with another file or answer; `stillwell procedure copy` takes a procedure as it is.',
+  },
   'csv-unreadable': {
     words: 'The CSV file cannot be used.',
     cause: 'A header line, one time column and one column per channel are expected.',

@@ -7,6 +7,7 @@ import type { DoneDose } from './commands/dose.ts';
 import { keptByNpm } from './commands/npm-options.ts';
 import { CALIBRATION_KINDS } from './core/calibration/certificate.ts';
 import { StillwellError } from './errors.ts';
+import { addProcedureCommands } from './main-procedure.ts';
 import { SOFTWARE } from './software.ts';
 
 const program = new Command('stillwell')
@@ -61,12 +62,14 @@ program
   });
 
 program
-  .command('check <bench.yaml>')
-  .description('name every mistake in a bench file')
+  .command('check <file.yaml>')
+  .description('name every mistake in a bench file and the procedures it names, or in a procedure file')
   .action(async (file) => {
     const { check } = await import('./commands/check.ts');
     process.exitCode = await check(file, process.stdout);
   });
+
+addProcedureCommands(program, atTerminal);
 
 function someNumber(text: string): number {
   if (!/^-?\d{1,6}(\.\d{1,6})?$/.test(text)) throw new InvalidArgumentError('It takes a number such as 62.5.');

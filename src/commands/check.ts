@@ -1,9 +1,10 @@
-/** `stillwell check bench.yaml`: every mistake of a bench file, or what the bench is. */
+/** `stillwell check`: every mistake of a bench file or a procedure file, or what it is. */
 import { readFile } from 'node:fs/promises';
 import { drivers } from '../../drivers/index.ts';
 import { loadCalibrations } from '../calibrations/folder.ts';
 import { formatMistakes } from '../config/format.ts';
 import { loadBench } from '../config/load.ts';
+import { isProcedure } from '../config/load-procedure.ts';
 import type { BenchSettings } from '../config/resolve.ts';
 import type { CompensationDescription } from '../core/compensation/description.ts';
 import {
@@ -20,6 +21,7 @@ import type { DriverRegistry } from '../kit/driver.ts';
 import { bleWords } from '../links/ble-find.ts';
 import { shown } from '../links/door-parts.ts';
 import { findWords, isMovingName } from '../links/find.ts';
+import { checkProcedureFile, checkProceduresOf } from './check-procedure.ts';
 import type { Out } from './out.ts';
 
 /** Answers the exit code: 0 for a bench without mistakes, else 1. */
@@ -30,10 +32,17 @@ export async function check(file: string, out: Out, registry: DriverRegistry = d
   } catch (error) {
     throw new StillwellError('config-unreadable', file, error instanceof Error ? error.message : String(error));
   }
+  if (isProcedure(text)) return checkProcedureFile(file, text, out);
   const loaded = loadBench(text, file, registry);
   if (loaded.ok) {
+    const procedures = checkProceduresOf(loaded.bench, loaded.settings.procedures);
+    if (!procedures.ok) {
+      out.write(procedures.words);
+      return 1;
+    }
     out.write(summary(file, loaded.bench, loaded.settings));
     out.write(calibrationWords(file, loaded.bench));
+    out.write(procedures.words);
     return 0;
   }
   const count = loaded.mistakes.length;

@@ -2,6 +2,7 @@
 import { z } from 'zod';
 import { KEY_DOCS } from './fields.ts';
 import { SECTIONS } from './schema.ts';
+import { bare } from './schema-walk.ts';
 import { KINDS } from './units.ts';
 
 const OPENING = `# The bench file
@@ -27,7 +28,15 @@ export function benchDocs(): string {
   return `${[OPENING, ...SECTIONS.map(section), QUANTITIES, unitTable()].join('\n')}`;
 }
 
-function section({ title, at, schema }: (typeof SECTIONS)[number]): string {
+export interface Section {
+  readonly title: string;
+  /** Where its keys stand; empty for the file itself. */
+  readonly at: string;
+  readonly schema: z.ZodObject;
+}
+
+/** A table of the keys, from what the schema says of each. */
+export function section({ title, at, schema }: Section): string {
   const rows = Object.entries(schema.shape as Record<string, z.ZodType>).map(([name, field]) => {
     const doc = KEY_DOCS.get(field);
     if (doc === undefined) throw new TypeError(`${title}: ${name} has no documentation`);
@@ -40,6 +49,7 @@ function withoutIt(field: z.ZodType, otherwise: string | undefined): string {
   if (otherwise !== undefined) return otherwise;
   if (!(field instanceof z.ZodPrefault)) return '**required**';
   const value: unknown = field.def.defaultValue;
+  if (Array.isArray(value) || bare(field) instanceof z.ZodRecord) return 'none';
   return typeof value === 'object' ? 'as if its keys had their defaults' : `\`${String(value)}\``;
 }
 
@@ -53,7 +63,7 @@ function unitTable(): string {
   return table(['quantity', 'units, among others', 'kept as', 'example'], rows);
 }
 
-function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
+export function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
   const line = (cells: readonly string[]): string =>
     `| ${cells.map((cell) => cell.replaceAll('|', '\\|')).join(' | ')} |`;
   return [line(head), line(head.map(() => '---')), ...rows.map(line), ''].join('\n');

@@ -22,7 +22,7 @@ export function loadProcedure(text: string): LoadedProcedure {
   let draft: ProcedureDraft | null = null;
   if (read.data !== null) {
     draft = readProcedureDraft(read.data, findings);
-    findings.push(...checkProcedure(draft));
+    findings.push(...checkProcedure(draft, findings.length === 0));
   } else if (read.flaws.length === 0) {
     const keys = Object.keys(procedureSchema.shape).map(quote).join(', ');
     findings.push(finding([], 'the file is empty', `the keys ${keys}`));

@@ -22,6 +22,8 @@ export interface StepDraft {
   readonly keys: Draft<Step>;
   readonly entries: readonly Named<Entry>[];
   readonly answers: readonly Named<Answer>[];
+  /** It is no block, or has keys that no step has. */
+  readonly isStrange: boolean;
 }
 
 export interface ProcedureDraft {
@@ -49,13 +51,14 @@ function readStep(raw: unknown, path: Path, findings: Finding[]): StepDraft {
   // A list in a list has no key of its own to be named by.
   if (raw === null || typeof raw !== 'object' || Array.isArray(raw)) {
     findings.push(finding(path, 'this is no step', 'a block of keys that begins with "step:" and a name'));
-    return { path, keys: {}, entries: [], answers: [] };
+    return { path, keys: {}, entries: [], answers: [], isStrange: true };
   }
   return {
     path,
     keys: understand(stepSchema, raw, { path, findings }) ?? {},
     entries: named(entrySchema, raw, 'enter', path, findings),
     answers: named(answerSchema, raw, 'ask', path, findings),
+    isStrange: Object.keys(raw).some((name) => !Object.hasOwn(stepSchema.shape, name)),
   };
 }
 

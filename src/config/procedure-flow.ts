@@ -10,13 +10,14 @@ export function ofFlow(steps: readonly StepDraft[], isLevel: boolean): Finding[]
   const ways = waysOf(steps);
   const found: Finding[] = [];
   const all = reached(ways, [0], () => false);
-  for (const [index, step] of steps.entries()) {
-    const where = [...step.path, 'step'];
+  for (const [index, { path }] of steps.entries()) {
     if (!all.has(index))
-      found.push(finding(where, 'no way leads to this step', 'an answer or another step to lead here'));
-    else if (!reached(ways, [index], () => false).has(steps.length))
-      found.push(finding(where, 'no way leads from this step to the end', 'a way out of the loop it stands in'));
+      found.push(finding([...path, 'step'], 'no way leads to this step', 'an answer or another step to lead here'));
   }
+  // All that lead into a ring are stuck; the last of them is where it closes.
+  const stuck = steps.findLast((_, index) => all.has(index) && !reached(ways, [index], () => false).has(steps.length));
+  if (stuck !== undefined)
+    found.push(finding([...stuck.path, 'step'], 'no way leads from this step to the end', 'a way out of its ring'));
   if (found.length > 0 || !isLevel) return found;
 
   const at = (index: number): StepDraft => steps[index] as StepDraft;

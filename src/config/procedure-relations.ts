@@ -11,7 +11,8 @@ import { STEP_KEYS } from './procedure-steps.ts';
 import type { Draft } from './understand.ts';
 import { KINDS, type Kind } from './units.ts';
 
-export function checkProcedure(draft: ProcedureDraft): Finding[] {
+/** `isWhole`: all of it was understood; only then the ways through the steps are followed. */
+export function checkProcedure(draft: ProcedureDraft, isWhole: boolean): Finding[] {
   const { head, steps, measures, holds } = draft;
   const found = [
     ...steps.flatMap((step) => ofOneThing(step)),
@@ -21,19 +22,18 @@ export function checkProcedure(draft: ProcedureDraft): Finding[] {
     ...holds.flatMap((hold) => ofHold(hold, steps)),
     ...ofResult(draft),
   ];
-  // Ways are looked for where every step is known.
-  const isWhole = steps.length > 0 && found.length === 0 && steps.every(({ keys }) => keys.step !== undefined);
-  const ways = isWhole ? ofFlow(steps, head.result === 'level') : [];
+  const ways = isWhole && found.length === 0 ? ofFlow(steps, head.result === 'level') : [];
   return [...found, ...ways].map((one) => (one.nature === 'absent' ? one : { ...one, nature: 'across' }));
 }
 
-function ofOneThing({ path, keys, answers }: StepDraft): Finding[] {
-  // A step that is no block was told already.
-  if (Object.keys(keys).length === 0) return [];
+function ofOneThing({ path, keys, answers, isStrange }: StepDraft): Finding[] {
   const does = STEP_KEYS.filter((name) => name in keys);
   const [first, second] = does;
   if (first === undefined)
-    return [finding(path, 'this step does nothing', oneOf(STEP_KEYS), { at: 'key', nature: 'absent' })];
+    // What it does may be the key that was told as unknown, or all of it was.
+    return isStrange
+      ? []
+      : [finding(path, 'this step does nothing', oneOf(STEP_KEYS), { at: 'key', nature: 'absent' })];
   if (second !== undefined)
     return [
       finding([...path, second], `a step does one thing, and this one does "${first}" already`, 'a step of its own', {
@@ -81,8 +81,6 @@ function ofStep(step: StepDraft, index: number, draft: ProcedureDraft): Finding[
   const found: Finding[] = [];
   const refer = (where: Path, name: string | undefined, known: readonly string[], what: string): boolean => {
     if (name === undefined || known.includes(name)) return name !== undefined;
-    // One that is there but not understood may be the one that is meant.
-    if (known.length === 0 && draft.head.steps === undefined) return false;
     found.push(
       finding(where, `no ${what.replace(/^an? /, '')} is called ${quote(name)}`, someOf(known, what), {
         nearest: nearest(name, known),
@@ -93,7 +91,7 @@ function ofStep(step: StepDraft, index: number, draft: ProcedureDraft): Finding[
 
   const before = steps.slice(0, index);
   const elsewhere = (where: Path, to: string | undefined): void => {
-    if (refer(where, to, names, 'a step') && to === keys.step)
+    if (names !== null && refer(where, to, names, 'a step') && to === keys.step)
       found.push(finding(where, 'this leads to the step itself', 'another step'));
   };
   elsewhere([...path, 'go-to'], keys['go-to']);
@@ -112,14 +110,14 @@ function ofStep(step: StepDraft, index: number, draft: ProcedureDraft): Finding[
       [...path, 'enter', one.id, 'same-as'],
       one.keys['same-as'],
       texts.map(({ id }) => id),
-      'a text entered before',
+      'an earlier text',
     );
   }
   for (const [place, name] of (keys.needs?.entered ?? []).entries()) {
     const known = [...earlier, ...step.entries].map(({ id }) => id);
     const where = [...path, 'needs', 'entered'];
     // A single name stands there by itself.
-    refer(keys.needs?.entered?.length === 1 ? where : [...where, place], name, known, 'an entry before');
+    refer(keys.needs?.entered?.length === 1 ? where : [...where, place], name, known, 'an earlier entry');
   }
   found.push(...ofDose(step, before, measures, refer), ...ofFilled(step, before));
   return found;
@@ -277,7 +275,7 @@ function ofHold({ id, keys }: Named<Hold>, steps: readonly StepDraft[]): Finding
   }
   const names = namesOf(steps);
   for (const [place, name] of (keys.during ?? []).entries()) {
-    if (!names.includes(name))
+    if (names !== null && !names.includes(name))
       found.push(
         finding([...path, 'during', place], `no step is called ${quote(name)}`, someOf(names, 'a step'), {
           nearest: nearest(name, names),
@@ -342,6 +340,8 @@ function someOf(names: readonly string[], what: string): string {
   return names.length === 0 || names.length > MOST_NAMED ? `${what} of this file` : oneOf(names);
 }
 
-function namesOf(steps: readonly StepDraft[]): string[] {
-  return steps.map(({ keys }) => keys.step ?? '').filter((name) => name !== '');
+/** Names of all steps; null while one is not understood, which may be any. */
+function namesOf(steps: readonly StepDraft[]): string[] | null {
+  const names = steps.flatMap(({ keys }) => keys.step ?? []);
+  return names.length < steps.length || names.length === 0 ? null : names;
 }

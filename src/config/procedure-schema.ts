@@ -5,10 +5,11 @@
 import { z } from 'zod';
 import { MEASURE_KINDS } from '../core/job/procedure.ts';
 import { VALUE_KINDS } from './channel-schema.ts';
-import { CONTROL, key, measured, quantity, text, understood, word } from './fields.ts';
+import { CONTROL, key, type Measured, measured, quantity, text, understood, word } from './fields.ts';
 import { quote } from './mistake.ts';
-import type { Understood } from './quantities.ts';
+import { readQuantity, type Understood } from './quantities.ts';
 import { ID_FORM, isId, properId } from './schema.ts';
+import type { Kind } from './units.ts';
 
 /** Text that may run over several lines of the file; kept as one. */
 export function prose(most: number): z.ZodType<string> {
@@ -24,6 +25,16 @@ export function ourName(): z.ZodType<string> {
   return understood(ID_FORM, (name): Understood<string> => {
     if (isId(name)) return { ok: true, value: name };
     return { ok: false, words: `${quote(name)} cannot be a name here`, nearest: properId(name) };
+  });
+}
+
+/** A quantity of any kind that a channel can measure; its unit tells which. */
+function anyOf(kinds: readonly Kind[], sample: string): z.ZodType<Measured> {
+  return understood(`a quantity with its unit such as "${sample}"`, (written): Understood<Measured> => {
+    const tries = kinds.map((kind) => ({ kind, read: readQuantity(written, kind) }));
+    const good = tries.find(({ read }) => read.ok) ?? tries.find(({ read }) => !read.ok && read.nearest !== null);
+    const { kind, read } = (good ?? tries[0]) as (typeof tries)[number];
+    return read.ok ? { ok: true, value: { kind, value: read.value } } : read;
   });
 }
 
@@ -105,19 +116,19 @@ export const holdSchema = z.strictObject({
     form: `a name: ${ID_FORM}`,
     example: 'filling-pressure',
   }),
-  below: key(measured(VALUE_KINDS, '120 kPa').optional(), {
+  below: key(anyOf(VALUE_KINDS, '120 kPa').optional(), {
     meaning: 'The channel is to stay below this.',
     form: 'a quantity with its unit, which also says what is measured',
     example: '120 kPa',
     otherwise: 'needs `above`',
   }),
-  above: key(measured(VALUE_KINDS, '25 mm').optional(), {
+  above: key(anyOf(VALUE_KINDS, '25 mm').optional(), {
     meaning: 'The channel is to stay above this.',
     form: 'a quantity with its unit, which also says what is measured',
     example: '25 mm',
     otherwise: 'needs `below`',
   }),
-  deadband: key(measured(DEADBANDS, '10 kPa').optional(), {
+  deadband: key(anyOf(DEADBANDS, '10 kPa').optional(), {
     meaning: 'How far back on the right side the channel must come before the alarm ends.',
     form: 'a quantity of the same kind, for temperatures a difference in K',
     example: '10 kPa',

@@ -20,12 +20,15 @@ export interface ProcedureFile {
   readonly procedure: ProcedureDescription;
 }
 
-/** Those that come with the software, in the order of their names. */
-export function shippedProcedures(): ProcedureFile[] {
-  return readdirSync(SHIPPED)
+let shipped: readonly ProcedureFile[] | null = null;
+
+/** Those that come with the software, in the order of their names; read once. */
+export function shippedProcedures(): readonly ProcedureFile[] {
+  shipped ??= readdirSync(SHIPPED)
     .filter((name) => name.endsWith('.yaml'))
     .toSorted()
     .map((name) => wholeProcedure(fileURLToPath(new URL(name, SHIPPED))));
+  return shipped;
 }
 
 /**
@@ -33,20 +36,20 @@ export function shippedProcedures(): ProcedureFile[] {
  * @throws StillwellError procedure-unreadable, procedure-invalid with every mistake and its place
  */
 export function loadProcedures(benchFile: string, settings: Pick<BenchSettings, 'procedures'>): ProcedureDescription[] {
-  const shipped = shippedProcedures().map(({ procedure }) => procedure);
+  const coming = shippedProcedures().map(({ procedure }) => procedure);
   const own = settings.procedures.map(wholeProcedure).map(({ procedure }) => procedure);
-  const clash = sameIds(settings.procedures, own, shipped)[0];
+  const clash = sameIds(settings.procedures, own, coming)[0];
   if (clash !== undefined) throw new StillwellError('procedure-invalid', benchFile, clash);
-  return [...own, ...shipped];
+  return [...own, ...coming];
 }
 
 /** A procedure goes by its id in jobs and records: two of one id are told here, each in words. */
 export function sameIds(
   files: readonly string[],
   own: readonly ProcedureDescription[],
-  shipped: readonly ProcedureDescription[],
+  coming: readonly ProcedureDescription[],
 ): string[] {
-  const taken = new Map(shipped.map(({ id }) => [id, 'a procedure that comes with the software']));
+  const taken = new Map(coming.map(({ id }) => [id, 'a procedure that comes with the software']));
   return own.flatMap(({ id }, index) => {
     const holder = taken.get(id);
     taken.set(id, files[index] ?? '');

@@ -52,7 +52,7 @@ export function inspect(tokens: readonly CST.Token[]): Inspected {
       }
       const parts = partsOf(token);
       if (parts.length > 0 && depth > DEEPEST) {
-        tooDeep ??= { offset, words: 'this is nested too deeply', expected: 'the few levels that a bench needs' };
+        tooDeep ??= { offset, words: 'this is nested too deeply', expected: 'the few levels that such a file needs' };
       } else {
         for (const part of parts) next.push(part);
       }

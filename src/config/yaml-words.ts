@@ -30,7 +30,7 @@ const WORDS: Readonly<Record<ErrorCode, readonly [words: string, expected: strin
   MISSING_CHAR: ['something is missing here', KEY_VALUE],
   MULTILINE_IMPLICIT_KEY: ['a key stands without ": " after it', KEY_VALUE],
   MULTIPLE_ANCHORS: SPARE,
-  MULTIPLE_DOCS: ['a second document begins here', 'one bench in one file'],
+  MULTIPLE_DOCS: ['a second document begins here', 'one document in one file'],
   MULTIPLE_TAGS: SPARE,
   NON_STRING_KEY: ['this cannot be a key', 'a name before the colon'],
   RESOURCE_EXHAUSTION: ['this is nested too deeply', 'the few levels that a bench needs'],

@@ -51,7 +51,7 @@ export function readYaml(text: string): ReadYaml {
     return unread({
       offset: 0,
       words: `the file has ${size} characters`,
-      expected: `a bench file, of at most ${LARGEST}`,
+      expected: `a file of at most ${LARGEST}`,
     });
   }
   const odd = /[^\P{Cc}\t\n]|\ufffd/u.exec(text);
@@ -100,7 +100,7 @@ function compose(text: string): Composed {
   const second = tokens.filter(({ type }) => type === 'document')[1];
   const flaws = [...inspected.flaws];
   if (second !== undefined) {
-    flaws.push({ offset: second.offset, words: 'a second document begins here', expected: 'one bench in one file' });
+    flaws.push({ offset: second.offset, words: 'a second document begins here', expected: 'one document in one file' });
   }
   // A %YAML line would change how values are read: it is told, and left out.
   const used = tokens.slice(0, second === undefined ? tokens.length : tokens.indexOf(second));

@@ -8,10 +8,10 @@ import { REGISTRY } from './drivers.ts';
 describe('bombs', () => {
   const full = (piece: string): string => piece.repeat(Math.floor(65_000 / piece.length));
   test.each([
-    ['brackets', full('['), '1:25 this is nested too deeply: the few levels that a bench needs'],
-    ['dashes', full('- '), '1:49 this is nested too deeply: the few levels that a bench needs'],
-    ['question marks', full('? '), '1:49 this is nested too deeply: the few levels that a bench needs'],
-    ['braces', full('{a: '), '1:97 this is nested too deeply: the few levels that a bench needs'],
+    ['brackets', full('['), '1:25 this is nested too deeply: the few levels that such a file needs'],
+    ['dashes', full('- '), '1:49 this is nested too deeply: the few levels that such a file needs'],
+    ['question marks', full('? '), '1:49 this is nested too deeply: the few levels that such a file needs'],
+    ['braces', full('{a: '), '1:97 this is nested too deeply: the few levels that such a file needs'],
   ])('%s', (_name, text, told) => {
     expect(tell(text)).toEqual([told]);
   });
@@ -26,7 +26,7 @@ describe('bombs', () => {
 
   test('a file of one megabyte is no bench file', () => {
     expect(tell(`${BENCH}${'# filler\n'.repeat(120_000)}`)).toEqual([
-      `1:1 the file has ${BENCH.length + 9 * 120_000} characters: a bench file, of at most 65536`,
+      `1:1 the file has ${BENCH.length + 9 * 120_000} characters: a file of at most 65536`,
     ]);
   });
 

@@ -117,7 +117,7 @@ const YAML: readonly Row[] = [
   [
     'a second document',
     [['channels:\n', '---\nchannels:\n']],
-    ['14:1 a second document begins here: one bench in one file'],
+    ['14:1 a second document begins here: one document in one file'],
   ],
   [
     'a directive of another YAML',

@@ -59,7 +59,9 @@ test('what the docs tell one to run exists', () => {
     [...read(path).matchAll(/npm (?:run )?([a-z:]+)/g)].map(([, name]) => name as string),
   );
   expect(named.filter((name) => !(name in scripts) && !builtIn.includes(name))).toEqual([]);
-  const commands = [...read('src/main.ts').matchAll(/\.command\('([a-z-]+)/g)].map(([, name]) => name as string);
+  const commands = [
+    ...`${read('src/main.ts')}${read('src/main-procedure.ts')}`.matchAll(/program\s+\.command\('([a-z-]+)/g),
+  ].map(([, name]) => name as string);
   const used = DOCS.flatMap((path) =>
     [...read(path).matchAll(/(?:npx |`)stillwell ([a-z-]+)/g)].map(([, name]) => name as string),
   );

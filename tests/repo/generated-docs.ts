@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { drivers } from '../../drivers/index.ts';
 import { benchDocs } from '../../src/config/docs.ts';
+import { procedureDocs } from '../../src/config/procedure-docs.ts';
 import { ERRORS, type ErrorRow, LINK_WORDS } from '../../src/errors.ts';
 import { feedDocs, feedSchemaFile } from '../../src/feed/docs.ts';
 import { ROOT } from './house.ts';
@@ -10,6 +11,7 @@ import { ROOT } from './house.ts';
 export function generatedDocs(): Record<string, string> {
   return {
     'docs/bench-file.md': benchDocs(),
+    'docs/procedures.md': procedureDocs(),
     'docs/feed.md': feedDocs(),
     'docs/feed.schema.json': feedSchemaFile(),
     'docs/drivers.md': filled('docs/drivers.md', { drivers: driverList() }),

@@ -68,7 +68,7 @@ const TABLE: readonly Row[] = [
   },
   { room: /^src\/(bench|admission|calendar)\.ts$/, may: [/^src\//, /^drivers\/index\.ts$/, NODE, /^pino$/] },
   { room: /^src\/commands\//, may: [/^src\//, /^drivers\/index\.ts$/, /^simulators\//, NODE, /^pino$/] },
-  { room: /^src\/main\.ts$/, may: [/^src\//, /^commander$/] },
+  { room: /^src\/main(-[a-z]+)?\.ts$/, may: [/^src\//, /^commander$/] },
   {
     room: /^simulators\//,
     may: [own('simulators'), /^src\/links\/contract\.ts$/, NODE, /^(koffi|@jellybrick\/dbus-next)$/],
