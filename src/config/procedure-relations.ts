@@ -2,14 +2,14 @@
  * What must go together across a procedure file: names with what they name, steps with what comes before them. Each check
  * holds its tongue while a part that it needs is not understood.
  */
-import type { MEANINGS } from '../core/job/procedure.ts';
-import type { Measured } from './fields.ts';
 import { type Finding, finding, nearest, oneOf, type Path, quote } from './mistake.ts';
-import type { DoseMeasure, Entry, Hold, Named, ProcedureDraft, StepDraft } from './procedure-draft.ts';
+import { ofDose, ofFilled } from './procedure-doses.ts';
+import type { Entry, ProcedureDraft, StepDraft } from './procedure-draft.ts';
 import { ofFlow } from './procedure-flow.ts';
+import { namesOf, someOf } from './procedure-names.ts';
+import { ofEntry, ofHold, ofMeasure } from './procedure-parts.ts';
 import { STEP_KEYS } from './procedure-steps.ts';
 import type { Draft } from './understand.ts';
-import { KINDS, type Kind } from './units.ts';
 
 /** `isWhole`: all of it was understood; only then the ways through the steps are followed. */
 export function checkProcedure(draft: ProcedureDraft, isWhole: boolean): Finding[] {
@@ -123,168 +123,6 @@ function ofStep(step: StepDraft, index: number, draft: ProcedureDraft): Finding[
   return found;
 }
 
-type Refer = (where: Path, name: string | undefined, known: readonly string[], what: string) => boolean;
-
-function ofDose(
-  { path, keys }: StepDraft,
-  before: readonly StepDraft[],
-  measures: readonly Named<DoseMeasure>[],
-  refer: Refer,
-): Finding[] {
-  const { dose } = keys;
-  if (dose === undefined) return [];
-  const found: Finding[] = [];
-  const seen = new Set<string>();
-  for (const [place, name] of (dose.with ?? []).entries()) {
-    const where = [...path, 'dose', 'with', place];
-    if (
-      refer(
-        where,
-        name,
-        measures.map(({ id }) => id),
-        'a measure',
-      ) &&
-      seen.has(name)
-    )
-      found.push(finding(where, `${quote(name)} stands here twice`, 'each measure once'));
-    seen.add(name);
-  }
-  if (dose.plan !== undefined && dose.way !== undefined && dose.way !== 'in')
-    found.push(finding([...path, 'dose', 'plan'], 'a refill is poured in', '"way: in" beside it', { at: 'key' }));
-  else if (dose.plan !== undefined && !before.some((one) => one.keys.dose?.way === 'out'))
-    found.push(
-      finding(
-        [...path, 'dose', 'plan'],
-        'a refill plan without fluid that was drained',
-        'a step before with "dose: { way: out, … }"',
-      ),
-    );
-  return found;
-}
-
-function ofFilled({ path, keys }: StepDraft, before: readonly StepDraft[]): Finding[] {
-  const filled = keys.needs?.filled as Measured | undefined;
-  if (filled === undefined) return [];
-  const where = [...path, 'needs', 'filled'];
-  const doses = [...before.map((one) => one.keys.dose), keys.dose];
-  if (filled.value <= 0) return [finding(where, 'this asks for nothing', 'an amount above 0')];
-  if (filled.kind === 'share' && filled.value > 1)
-    return [finding(where, 'this is more than the whole refill', 'a share up to 100 %')];
-  if (filled.kind === 'share' && !doses.some((dose) => dose?.plan === 'refill'))
-    return [
-      finding(
-        where,
-        'a share of a refill that nothing plans',
-        'litres, or a step before that pours in with "plan: refill"',
-      ),
-    ];
-  if (!doses.some((dose) => dose?.way === 'in'))
-    return [finding(where, 'nothing has been poured in by then', 'a step before with "dose: { way: in, … }"')];
-  return [];
-}
-
-const MEANT: Readonly<Record<(typeof MEANINGS)[number], Kind>> = {
-  'target-level': 'length',
-  'target-uncertainty': 'length',
-  'fluid-held': 'volume',
-  'fresh-temperature': 'temperature',
-  'overflow-temperature': 'temperature',
-  'overflow-caught': 'volume',
-};
-
-function ofEntry(path: Path, { keys }: Named<Entry>): Finding[] {
-  const { range, means } = keys;
-  const forms = (['range', 'choices', 'same-as'] as const).filter((name) => name in keys);
-  if (forms[1] !== undefined)
-    return [finding([...path, forms[1]], `an entry has ${forms.join(' or ')}`, 'one of them', { at: 'key' })];
-  if (means === undefined || ('range' in keys && range === undefined)) return [];
-  const kind = MEANT[means];
-  if (range?.kind === kind) return [];
-  return [
-    finding(
-      [...path, 'means'],
-      `${quote(means)} is not ${KINDS[kind].noun} here`,
-      `a range of ${KINDS[kind].noun.replace(/^an? /, '')}, such as range: ${KINDS[kind].sample} to …`,
-    ),
-  ];
-}
-
-function ofMeasure({ id, keys }: Named<DoseMeasure>): Finding[] {
-  const { by } = keys;
-  // What a schema understood as a whole is there as a whole.
-  const step = keys.step as Measured | undefined;
-  const each = keys.each as Measured | undefined;
-  const found: Finding[] = [];
-  if (step === undefined) return found;
-  const path = ['measures', id];
-  const wanted = by === 'scale' ? 'mass' : by === 'jug' ? 'volume' : step.kind;
-  if (step.kind !== wanted)
-    found.push(
-      finding(
-        [...path, 'step'],
-        `a ${by} shows ${KINDS[wanted].noun}`,
-        `${KINDS[wanted].noun} such as "${wanted === 'mass' ? '5 g' : '50 mL'}"`,
-      ),
-    );
-  else if (step.value <= 0)
-    found.push(finding([...path, 'step'], 'a step of nothing', `${KINDS[wanted].noun} above 0`));
-  if (each !== undefined && each.kind !== step.kind)
-    found.push(
-      finding(
-        [...path, 'each'],
-        `${quote('each')} and ${quote('step')} are of two kinds`,
-        `${KINDS[step.kind].noun}, as the step`,
-      ),
-    );
-  else if (each !== undefined && each.value < 0)
-    found.push(finding([...path, 'each'], 'an uncertainty below 0', `${KINDS[step.kind].noun}, not below 0`));
-  return found;
-}
-
-function ofHold({ id, keys }: Named<Hold>, steps: readonly StepDraft[]): Finding[] {
-  const path = ['holds', id];
-  const found: Finding[] = [];
-  const sides = (['below', 'above'] as const).filter((name) => name in keys);
-  if (sides.length === 0 && 'channel' in keys)
-    found.push(
-      finding([...path, 'below'], 'a hold without a limit', 'below or above, such as below: 120 kPa', {
-        at: 'key',
-        nature: 'absent',
-      }),
-    );
-  if (sides.length === 2)
-    found.push(
-      finding([...path, 'above'], 'a hold is below or above a limit', 'one of them; the other in a hold of its own', {
-        at: 'key',
-      }),
-    );
-  const limit = (keys.below ?? keys.above) as Measured | undefined;
-  const deadband = keys.deadband as Measured | undefined;
-  if (limit !== undefined && deadband !== undefined) {
-    const kind = limit.kind === 'temperature' ? 'difference' : limit.kind;
-    if (deadband.kind !== kind)
-      found.push(
-        finding(
-          [...path, 'deadband'],
-          'the deadband is not of the kind of the limit',
-          `${KINDS[kind].noun} such as "${KINDS[kind].sample}"`,
-        ),
-      );
-    else if (deadband.value < 0)
-      found.push(finding([...path, 'deadband'], 'a deadband below 0', 'how far the channel must come back'));
-  }
-  const names = namesOf(steps);
-  for (const [place, name] of (keys.during ?? []).entries()) {
-    if (names !== null && !names.includes(name))
-      found.push(
-        finding([...path, 'during', place], `no step is called ${quote(name)}`, someOf(names, 'a step'), {
-          nearest: nearest(name, names),
-        }),
-      );
-  }
-  return found;
-}
-
 /** By overflow there are no millimetres: nothing is read, and the answer is entered. */
 function ofResult({ head, steps }: ProcedureDraft): Finding[] {
   if (head.result === undefined || steps.length === 0) return [];
@@ -331,17 +169,4 @@ function ofResult({ head, steps }: ProcedureDraft): Finding[] {
       finding(['result'], 'no step reads a level', 'a step with "read: level", or "result: overflow"', { at: 'key' }),
     );
   return found;
-}
-
-const MOST_NAMED = 8;
-
-/** All names where they are few. */
-function someOf(names: readonly string[], what: string): string {
-  return names.length === 0 || names.length > MOST_NAMED ? `${what} of this file` : oneOf(names);
-}
-
-/** Names of all steps; null while one is not understood, which may be any. */
-function namesOf(steps: readonly StepDraft[]): string[] | null {
-  const names = steps.flatMap(({ keys }) => keys.step ?? []);
-  return names.length < steps.length || names.length === 0 ? null : names;
 }

@@ -169,7 +169,7 @@ describe('new', () => {
     expect(lists.map((step) => (step.kind === 'confirm' ? step.ticks.map(({ words }) => words) : []))).toEqual(
       expect.arrayContaining([bolts, ['Pan seal']]),
     );
-    expect(text).toContain('    below: 0.9 bar              # YOUR FIGURE\n');
+    expect(text).toContain('    below: 0.9 bar # YOUR FIGURE\n');
   });
 
   test('an answer that does not fit is told and asked again', async () => {
