@@ -116,6 +116,19 @@ describe.skipIf(NO_BROWSER)(`The alarms on the page${NEEDS_BROWSER}`, () => {
     await visit.end();
   });
 
+  it('sounds again and again while nobody acknowledges', async () => {
+    const visit = await stage.visit(script([alarm({ priority: 'medium' })]), {}, 'Ines');
+    const { page } = visit;
+    await page.clock.install();
+    await page.addInitScript(EAR);
+    await page.reload();
+    await page.locator('#alarms-title').click();
+    await expect.poll(() => heard(page)).toEqual([660, 660, 660]);
+    await page.clock.fastForward(8000);
+    await expect.poll(() => heard(page)).toEqual([660, 660, 660, 660, 660, 660]);
+    await visit.end();
+  });
+
   it('asks for a name first', async () => {
     const visit = await opened([alarm()], '');
     const { page, feed } = visit;

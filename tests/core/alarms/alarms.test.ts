@@ -1,8 +1,10 @@
 /** Alarms in the pipeline, in virtual time: deadband and delays, acknowledging, shelving, states of the machine, restarts. */
 import { describe, expect, test } from 'vitest';
-import { type Carried, carry } from '../../../src/core/carried.ts';
+import { drivers } from '../../../drivers/index.ts';
+import { type Carried, carry, NOTHING_CARRIED } from '../../../src/core/carried.ts';
 import { AlarmRig, alarmBench, HOT, LOW, OVERHEATED } from '../../support/alarm-rig.ts';
 import { testBench } from '../../support/bench.ts';
+import { CoreRig } from '../../support/core-rig.ts';
 
 const SHELVE = { type: 'shelve-alarm', ...OVERHEATED, reason: 'The heater is off already.' } as const;
 const ACKNOWLEDGE = { type: 'acknowledge-alarm', ...OVERHEATED } as const;
@@ -323,6 +325,39 @@ describe('over a process start', () => {
       source: 'probe',
       state: 'returned',
     });
+  });
+
+  test('and that the program was started again is no news of it', () => {
+    const carried = carriedOf((before) => before.advanceTo(40e6));
+    const rig = new CoreRig(alarmBench, drivers, carried);
+    rig.admit({ kind: 'tick' });
+    expect(rig.outcomes('alarm')).toEqual([]);
+    rig.admit({
+      ...{ kind: 'link', instrument: 'probe', state: 'closed', reason: 'unplugged', connection: 1, detail: '' },
+    });
+    expect(rig.outcomes('alarm')).toMatchObject([{ source: 'probe', state: 'active', why: 'unplugged' }]);
+  });
+
+  test('a calibration that was overdue has returned where no certificate is late any more', () => {
+    const overdue = {
+      alarm: 'calibration-overdue',
+      source: 'level',
+      state: 'active',
+      stands: 'unacknowledged',
+    } as const;
+    const unsaid = { message: null, value: null, limit: null, unit: null, by: null, untilUs: null };
+    const stamp = { seq: 1, tUs: 0, run: 1, algorithm: 1, event: 1 };
+    const carried = carry(NOTHING_CARRIED, {
+      ...{ kind: 'alarm', priority: 'low', why: 'certificate A is 3 days past its date' },
+      ...overdue,
+      ...unsaid,
+      ...stamp,
+    });
+    const rig = new AlarmRig(alarmBench, carried);
+    expect(rig.told()).toEqual([]);
+    rig.admit({ kind: 'wall', utcMs: Date.UTC(2031, 0, 1), zone: 'UTC', offsetMin: 0, cause: 'start' });
+    rig.admit({ kind: 'wall', utcMs: Date.UTC(2031, 0, 1, 1), zone: 'UTC', offsetMin: 0, cause: 'hourly' });
+    expect(rig.told()).toEqual(['0 calibration-overdue returned → returned-unacknowledged']);
   });
 
   test('an outcome of before alarms were acknowledged: one that returned is over', () => {
