@@ -7,7 +7,7 @@ import { Admission } from './admission.ts';
 import { keepCalendar } from './calendar.ts';
 import type { AppliedCertificate } from './core/calibration/certificate.ts';
 import { type BenchDescription, INSIDE_UNITS, type InstrumentDescription } from './core/description.ts';
-import type { ActionRequest, Input, Output } from './core/events.ts';
+import type { ActionRequest, Input, Outcome, Output } from './core/events.ts';
 import { numericsProbe } from './core/numerics.ts';
 import { createPipeline } from './core/pipeline.ts';
 import { ALGORITHM_VERSION, SCHEMA_VERSION } from './core/version.ts';
@@ -32,6 +32,8 @@ export interface BenchParts {
   readonly clock: Clock;
   readonly log: Logger;
   readonly openJournal: (events: JournalEvents) => Promise<Journal>;
+  /** A job is closed and that is durable. */
+  readonly onJobClosed?: () => void;
   readonly openLink: (instrument: InstrumentDescription, onEvent: (event: LinkEvent) => void) => Supervised;
 }
 
@@ -61,6 +63,7 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
       if (recent.length > RECENT) recent.shift();
       view.takeDurable(dated);
       tellLog(log, dated);
+      if (closesJob(dated.outcome)) parts.onJobClosed?.();
       if (dated.outcome.kind === 'action') asked.get(dated.outcome.actionId)?.(dated);
     }
     if (told) for (const listener of listeners) listener.onEvents();
@@ -204,6 +207,10 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
       await journal.close();
     },
   };
+}
+
+function closesJob(outcome: Outcome): boolean {
+  return outcome.kind === 'job' && outcome.change === 'closed';
 }
 
 function startsJob(output: Output): boolean {

@@ -1,6 +1,6 @@
 /** `stillwell report JOB`: one job as one HTML file, and as PDF where that is asked for. */
 import { StillwellError } from '../errors.ts';
-import { readJournal } from '../journal/read-file.ts';
+import { openRecord } from '../journal/record-file.ts';
 import { reportPage } from '../report/page.ts';
 import type { Paper } from '../report/style.ts';
 import { gatherJob, type Made } from './gather.ts';
@@ -30,7 +30,11 @@ export function report(
 ): number {
   const files = journalsAt(places);
   if (files.length === 0)
-    throw new StillwellError('journal-unreachable', places.join(', ') || '.', 'no file there ends in .journal');
+    throw new StillwellError(
+      'journal-unreachable',
+      places.join(', ') || '.',
+      'no file there ends in .journal or .sealed',
+    );
   const browser = options.pdf === undefined ? null : browserFor(options.browser);
   const job = theOne(
     wanted,
@@ -39,7 +43,7 @@ export function report(
   );
   const target = options.out ?? `job-${job.id}.html`;
   const progress = progressOn(terminal);
-  const journal = readJournal(job.file);
+  const journal = openRecord(job.file);
   try {
     const record = gatherJob(journal, job, made, progress);
     progress.end();

@@ -19,7 +19,7 @@ const FRAME = 1;
 /** Finds out quickly that a text has no half of a pair in it, which is nearly always so. */
 const HALF_PAIR = /[\uD800-\uDFFF]/;
 
-const STRICT = {
+export const STRICT = {
   strict: true,
   allowIndefinite: false,
   allowUndefined: false,

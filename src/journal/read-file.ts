@@ -42,6 +42,8 @@ export class JournalFile {
   readonly journalId: string;
   /** Whether a copy is read, because the folder may not be written to. */
   readonly isCopy: boolean;
+  /** A journal holds its runs from their start. */
+  readonly resume = null;
   private readonly db: Database.Database;
   private readonly path: string;
   private readonly copy: Copy | null;
@@ -103,6 +105,19 @@ export class JournalFile {
       }
       row = this.sound(() => blockAfter(this.db, done));
     }
+  }
+
+  /** Chain values of those of the parts that are there, by their numbers. */
+  chainOf(parts: readonly number[]): [part: number, chain: Uint8Array][] {
+    const wanted = new Set(parts);
+    const found: [number, Uint8Array][] = [];
+    let row = this.sound(() => blockAfter(this.db, Math.min(...parts) - 1));
+    while (row !== undefined && found.length < wanted.size) {
+      for (const { part, chain } of this.partsOf(row)) if (wanted.has(part)) found.push([part, chain]);
+      const { last_part } = row;
+      row = this.sound(() => blockAfter(this.db, last_part));
+    }
+    return found;
   }
 
   private partsOf(row: BlockRow): Part[] {

@@ -7,6 +7,7 @@ import { numericsProbe } from '../../src/core/numerics.ts';
 import { createPipeline } from '../../src/core/pipeline.ts';
 import type { State } from '../../src/core/state.ts';
 import { ALGORITHM_VERSION, SCHEMA_VERSION } from '../../src/core/version.ts';
+import { canonicalBytes } from '../../src/journal/codec.ts';
 import type { Entry } from '../../src/journal/contract.ts';
 import { type Direct, direct } from '../journal/direct.ts';
 import { testBench } from '../support/bench.ts';
@@ -132,6 +133,13 @@ export class RecordedBench {
     this.#forgeByMm = byMm;
   }
 
+  /** As the bench does it when a job has started. */
+  saveState(): void {
+    this.flush();
+    const state = new Uint8Array(canonicalBytes(structuredClone(this.#state), 'checkpoint'));
+    this.#direct.writer.checkpoint({ run: this.#run, seq: this.#seq, why: 'job-start', state });
+  }
+
   flush(): void {
     if (this.#pending.length > 0) this.#direct.append({ run: this.#run, entries: this.#pending, points: [] });
     this.#pending = [];
@@ -180,10 +188,10 @@ export class RecordedBench {
  * Job 1 through two runs: warm-up, a first reading, a silent thermometer, a note that a spreadsheet and a browser might
  * take for theirs, a restart, a last reading; then job 2, which stays open.
  */
-export function writeJobs(path: string): void {
+export function writeJobs(path: string, label = 'Press 4 <b>&, leak at "B"'): void {
   const bench = new RecordedBench(path);
   bench.startRun(BEGAN_UTC_MS);
-  bench.act({ type: 'start-job', label: 'Press 4 <b>&, leak at "B"' });
+  bench.act({ type: 'start-job', label });
   bench.act({ type: 'state-machine', state: 'idling' });
   const warming = (t: number) => 40 + 0.1 * t;
   bench.talk(90, warming, (t) => 58 + 0.25 * (warming(t) - 50));
