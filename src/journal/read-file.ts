@@ -5,7 +5,7 @@
 import type Database from 'better-sqlite3';
 import { StillwellError } from '../errors.ts';
 import { type BlockRow, blockAfter, blockAfterSeq, type Part, partsOf } from './blocks.ts';
-import { decodeEntries, fromCanonicalBytes } from './codec.ts';
+import { decodeEntries, fromStateBytes } from './codec.ts';
 import { connectReader, sqliteCode } from './connect.ts';
 import type { DatedOutcome, Entry } from './contract.ts';
 import { datedOutcomes, type OutcomeWanted, type RunBeginning, runBeginning } from './file-queries.ts';
@@ -146,7 +146,7 @@ export class JournalFile {
       )
       .get(id);
     if (row === undefined || !same(sha256(row.state), row.digest)) return null;
-    return fromCanonicalBytes(row.state);
+    return fromStateBytes(row.state);
   }
 
   verifySeal(onProgress?: (parts: number, of: number) => void): SealReport {

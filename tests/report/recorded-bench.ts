@@ -7,7 +7,7 @@ import { numericsProbe } from '../../src/core/numerics.ts';
 import { createPipeline } from '../../src/core/pipeline.ts';
 import type { State } from '../../src/core/state.ts';
 import { ALGORITHM_VERSION, SCHEMA_VERSION } from '../../src/core/version.ts';
-import { canonicalBytes } from '../../src/journal/codec.ts';
+import { stateBytes } from '../../src/journal/codec.ts';
 import type { Entry } from '../../src/journal/contract.ts';
 import { type Direct, direct } from '../journal/direct.ts';
 import { testBench } from '../support/bench.ts';
@@ -136,7 +136,7 @@ export class RecordedBench {
   /** As the bench does it when a job has started. */
   saveState(): void {
     this.flush();
-    const state = new Uint8Array(canonicalBytes(structuredClone(this.#state), 'checkpoint'));
+    const state = new Uint8Array(stateBytes(structuredClone(this.#state)));
     this.#direct.writer.checkpoint({ run: this.#run, seq: this.#seq, why: 'job-start', state });
   }
 

@@ -26,7 +26,14 @@ import { verify } from '../../src/commands/verify.ts';
 import type { VerifyOptions } from '../../src/commands/verify-words.ts';
 import { StillwellError } from '../../src/errors.ts';
 import { partsOf } from '../../src/journal/blocks.ts';
-import { DEFLATE_CODEC, decodeEntries, encodeEntry, pack } from '../../src/journal/codec.ts';
+import {
+  DEFLATE_CODEC,
+  decodeEntries,
+  encodeEntry,
+  fromStateBytes,
+  pack,
+  stateBytes,
+} from '../../src/journal/codec.ts';
 import type { Entry } from '../../src/journal/contract.ts';
 import { openRecord } from '../../src/journal/record-file.ts';
 import { chainNext, type PartMark, packMarks, sha256 } from '../../src/journal/seal.ts';
@@ -36,6 +43,7 @@ import {
   encodeManifest,
   HEADER,
   type Manifest,
+  type Resume,
   type SealedBlock,
 } from '../../src/journal/sealed/format.ts';
 import { SealedFile } from '../../src/journal/sealed/read.ts';
@@ -422,12 +430,38 @@ describe('sealing', () => {
       );
     expect(files.flatMap(dated)).toEqual(dated(path));
     const state = new SealedFile(files[0] as string);
-    const forgedState = structuredClone(state.manifest) as { resume: { state: { bench: { name: string } } } };
-    forgedState.resume.state.bench.name = 'another bench';
+    const saved = fromStateBytes((state.resume as Resume).state) as { bench: { name: string } };
+    saved.bench.name = 'another bench';
+    const resume = { ...(state.resume as Resume), state: stateBytes(saved) };
+    const forgedState = { ...state.manifest, resume };
     const { blocks } = decodeContents(new Uint8Array(readFileSync(files[0] as string)), '');
-    expect(told(forged({ manifest: forgedState as unknown as Manifest, blocks }, newKey())).text).toMatch(
+    expect(told(forged({ manifest: forgedState, blocks }, newKey())).text).toMatch(
       /Chain intact: NO.*the saved state is not of the bench/,
     );
+  });
+
+  test('a job begun in the first second, while nothing is known yet: its state is saved, and it comes out the same', () => {
+    mkdirSync(join(dir, 'early'));
+    const path = join(dir, 'early', 'vat.journal');
+    const recorded = new RecordedBench(path);
+    recorded.startRun(Date.UTC(2031, 5, 1, 7));
+    recorded.talk(
+      0.6,
+      () => 50,
+      () => 60,
+    );
+    recorded.act({ type: 'start-job', label: 'at once' });
+    recorded.saveState();
+    recorded.talk(
+      25,
+      () => 50,
+      () => 60,
+    );
+    recorded.act({ type: 'close-job' });
+    recorded.stop();
+    const [sealed] = sealedIn(path, { longBytes: -1 }) as [string];
+    expect(new SealedFile(sealed).resume).not.toBeNull();
+    expect(told(sealed).text).toMatch(/frames: yes \([1-9]/);
   });
 
   test('cut off while it was written: what is left over does no harm, and the next start seals', () => {

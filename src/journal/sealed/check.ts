@@ -6,7 +6,7 @@ import { verify } from 'node:crypto';
 import type { InputOf, Outcome } from '../../core/events.ts';
 import { type State, stateAtRunStart } from '../../core/state.ts';
 import type { Part } from '../blocks.ts';
-import { canonicalBytes, decodeEntries } from '../codec.ts';
+import { canonicalBytes, decodeEntries, fromStateBytes } from '../codec.ts';
 import type { Entry } from '../contract.ts';
 import { chainNext, same, sha256 } from '../seal.ts';
 import type { SealReport } from '../verify.ts';
@@ -100,7 +100,7 @@ class Check {
       throw new Fault(`the parts from entry ${from} to ${job.closedSeq} are not all there`);
     this.checkJob(this.started, 'started', job.startedSeq);
     this.checkJob(this.closed, 'closed', job.closedSeq);
-    if (resume !== null) this.checkResume(resume.seq, resume.state as State, this.start);
+    if (resume !== null) this.checkResume(resume.seq, fromStateBytes(resume.state) as State, this.start);
   }
 
   private checkJob(outcome: Outcome | null, change: 'started' | 'closed', seq: number): void {

@@ -9,7 +9,7 @@
 import type Database from 'better-sqlite3';
 import type { Outcome } from '../../core/events.ts';
 import { type BlockRow, blockAfter, blockAfterSeq, type Part, partsOf } from '../blocks.ts';
-import { decodeEntries, fromCanonicalBytes } from '../codec.ts';
+import { decodeEntries } from '../codec.ts';
 import type { DatedOutcome } from '../contract.ts';
 import { chainStart, same, sha256 } from '../seal.ts';
 import type { Resume, SealedJob } from './format.ts';
@@ -31,7 +31,7 @@ export function beginningOf(db: Database.Database, job: SealedJob, longBytes: nu
     )
     .get(job.run, job.startedSeq, job.closedSeq);
   if (row === undefined || !same(sha256(row.state), row.digest)) return null;
-  return { seq: row.seq, state: fromCanonicalBytes(new Uint8Array(row.state)) };
+  return { seq: row.seq, state: new Uint8Array(row.state) };
 }
 
 /** In their order, each once. */

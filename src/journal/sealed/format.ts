@@ -35,7 +35,8 @@ export interface SealedJob {
 /** The core state after that input: inputs above it are recomputed from here. */
 export interface Resume {
   readonly seq: number;
-  readonly state: unknown;
+  /** CBOR, as saved in the journal (codec.ts, stateBytes). */
+  readonly state: Uint8Array;
 }
 
 export interface Manifest {
@@ -117,7 +118,8 @@ function manifestOf(item: unknown): Manifest {
   if (![journal, label, software].every((text) => typeof text === 'string')) throw new TypeError('a text is none');
   if (!(publicKey instanceof Uint8Array)) throw new TypeError('the public key is missing');
   if (!Array.isArray(before)) throw new TypeError('what was before is missing');
-  if (resume !== null && !Number.isSafeInteger(fields(resume).seq)) throw new TypeError('the saved state has no place');
+  if (resume !== null && !(Number.isSafeInteger(fields(resume).seq) && fields(resume).state instanceof Uint8Array))
+    throw new TypeError('the saved state has no place');
   return item as Manifest;
 }
 
