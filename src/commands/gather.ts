@@ -60,7 +60,7 @@ export function gatherJob(journal: RecordFile, job: FoundJob, made: Made, progre
         return view.reading === null || chart === null ? [] : [[view.reading, chart] as const];
       }),
     ),
-    checks: { chain, recomputed },
+    checks: { chain, recomputed, signature: journal.signature },
     madeBy: made.by,
     madeUtcMs: made.utcMs,
   };

@@ -1,6 +1,7 @@
 /** `stillwell report JOB`: one job as one HTML file, and as PDF where that is asked for. */
 import { StillwellError } from '../errors.ts';
 import { openRecord } from '../journal/record-file.ts';
+import { passes } from '../report/head.ts';
 import { reportPage } from '../report/page.ts';
 import type { Paper } from '../report/style.ts';
 import { gatherJob, type Made } from './gather.ts';
@@ -61,8 +62,7 @@ export function report(
       printPdf(browser, target, pdf);
       out.write(`${pdf}\n`);
     }
-    const { chain, recomputed } = record.checks;
-    if (chain.ok && recomputed.answer === 'equal') return 0;
+    if (passes(record.checks)) return 0;
     out.write(
       `This record does not pass its checks; the report says why. \`stillwell verify ${job.file}\` tells more.\n`,
     );

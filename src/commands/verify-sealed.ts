@@ -12,11 +12,11 @@ import { exitCode, tellChain, tellRecomputed, type VerifyOptions } from './verif
 export function verifySealed(file: string, options: VerifyOptions, out: Out, terminal: Out | null): number {
   const expected = options.key === undefined ? null : readPublicKey(options.key);
   const sealed = new SealedFile(file);
-  const { manifest, signatureFault } = sealed;
+  const { manifest, signature } = sealed;
   const { job, journal, sealedBy } = manifest;
   const progress = progressOn(terminal);
   try {
-    const { ok, parts, entries, firstFault } = sealed.verifyChain();
+    const { ok, parts, entries, firstFault } = sealed.verifySeal();
     const recomputed = recompute(sealed.entries(), inputsOf(sealed), progress, null, sealed.resume);
     const elsewhere = options.journal === undefined ? null : inJournal(sealed, options.journal, progress);
     progress.end();
@@ -27,14 +27,15 @@ export function verifySealed(file: string, options: VerifyOptions, out: Out, ter
     for (const remark of recomputed.remarks) out.write(`note: ${remark}\n`);
     if (sealed.resume !== null)
       out.write('note: recomputing begins with the state saved when the job started, not with the start of the run\n');
-    const print = fingerprint(manifest.publicKey);
-    out.write(`Signature valid: ${signatureFault === null ? `yes (key ${print})` : `NO. ${signatureFault}`}\n`);
+    out.write(
+      `Signature valid: ${signature.fault === null ? `yes (key ${signature.fingerprint})` : `NO. ${signature.fault}`}\n`,
+    );
     const keyHolds = expected === null || same(expected, manifest.publicKey);
-    out.write(`Key as expected: ${keyWords(expected, keyHolds, print)}\n`);
+    out.write(`Key as expected: ${keyWords(expected, keyHolds, signature.fingerprint)}\n`);
     tellChain({ ok, parts, entries, fault: firstFault }, out);
     tellRecomputed(recomputed, out);
     if (elsewhere !== null) out.write(`Journal says the same: ${elsewhere.words}\n`);
-    const sound = ok && signatureFault === null && keyHolds && elsewhere?.ok !== false;
+    const sound = ok && signature.fault === null && keyHolds && elsewhere?.ok !== false;
     return exitCode(sound, recomputed.answer);
   } finally {
     progress.end();

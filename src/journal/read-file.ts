@@ -44,6 +44,7 @@ export class JournalFile {
   readonly isCopy: boolean;
   /** A journal holds its runs from their start. */
   readonly resume = null;
+  readonly signature = null;
   private readonly db: Database.Database;
   private readonly path: string;
   private readonly copy: Copy | null;

@@ -4,7 +4,7 @@ import type { DatedOutcome, Entry } from './contract.ts';
 import type { OutcomeWanted, RunBeginning } from './file-queries.ts';
 import type { RunRow } from './projection.ts';
 import { readJournal } from './read-file.ts';
-import { isSealed, type Resume } from './sealed/format.ts';
+import { isSealed, type Resume, type Signature } from './sealed/format.ts';
 import { SealedFile } from './sealed/read.ts';
 import type { SealReport } from './verify.ts';
 
@@ -14,6 +14,8 @@ export interface RecordFile {
   readonly isCopy: boolean;
   /** Where recomputing begins; null: with the first run start among the entries. */
   readonly resume: Resume | null;
+  /** Null for a journal: only closed jobs are signed. */
+  readonly signature: Signature | null;
   runs(): RunRow[];
   /** Oldest first. */
   outcomes(wanted?: OutcomeWanted): Iterable<DatedOutcome>;

@@ -89,7 +89,8 @@ function told(path: string, options: VerifyOptions = {}): { code: number; text: 
 /** Whether signature, digests and chain hold. */
 function holds(path: string): boolean {
   try {
-    return new SealedFile(path).verifySeal().ok;
+    const sealed = new SealedFile(path);
+    return sealed.signature.fault === null && sealed.verifySeal().ok;
   } catch (error) {
     if (!(error instanceof StillwellError)) throw error;
     return false;

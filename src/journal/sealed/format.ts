@@ -52,6 +52,14 @@ export interface Manifest {
   readonly before: readonly DatedOutcome[];
 }
 
+/** What is known of the signature of a file. */
+export interface Signature {
+  /** Of the key inside the file. */
+  readonly fingerprint: string;
+  /** In words; null where it fits that key and everything before it. */
+  readonly fault: string | null;
+}
+
 /** Parts that follow one another; their marks as in a row of `blocks`. */
 export interface SealedBlock {
   /** Chain value of the part before, where these do not follow the block before in the file; else null. */

@@ -11,7 +11,8 @@ import { dated, isLandmark, type OutcomeRow, project, type RunRow, type Standing
 import { unpackMarks } from '../seal.ts';
 import type { SealReport } from '../verify.ts';
 import { checkSealed, signatureFault } from './check.ts';
-import { decodeContents, type Manifest, type Resume, type SealedBlock } from './format.ts';
+import { decodeContents, type Manifest, type Resume, type SealedBlock, type Signature } from './format.ts';
+import { fingerprint } from './signing-key.ts';
 
 /** What the rows beside a journal's blocks would say. */
 interface Projected {
@@ -22,8 +23,7 @@ interface Projected {
 export class SealedFile {
   readonly isCopy = false;
   readonly manifest: Manifest;
-  /** Null where the signature fits everything before it and the key inside. */
-  readonly signatureFault: string | null;
+  readonly signature: Signature;
   private readonly path: string;
   private readonly blocks: readonly SealedBlock[];
   private projected: Projected | null = null;
@@ -35,7 +35,10 @@ export class SealedFile {
     const { manifest, blocks } = decodeContents(bytes, path);
     this.manifest = manifest;
     this.blocks = blocks;
-    this.signatureFault = signatureFault(bytes, manifest.publicKey);
+    this.signature = {
+      fingerprint: fingerprint(manifest.publicKey),
+      fault: signatureFault(bytes, manifest.publicKey),
+    };
   }
 
   get journalId(): string {
@@ -97,13 +100,8 @@ export class SealedFile {
     }
   }
 
-  /** Signature, digests, chain and what the manifest says, as one answer. */
-  verifySeal(onProgress?: (parts: number, of: number) => void): SealReport {
-    const report = this.verifyChain(onProgress);
-    return this.signatureFault === null ? report : { ...report, ok: false, firstFault: this.signatureFault };
-  }
-
-  verifyChain(onProgress: (parts: number, of: number) => void = () => {}): SealReport {
+  /** Digests, chain and what the manifest says; the signature is an answer of its own. */
+  verifySeal(onProgress: (parts: number, of: number) => void = () => {}): SealReport {
     return checkSealed(this.manifest, () => this.parts(), onProgress);
   }
 
