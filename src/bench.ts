@@ -137,13 +137,22 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
     );
   }
 
+  /** Without it a record is recomputed from the start of the run: no reason to fail an action that is admitted. */
+  const saveState = (): void => {
+    try {
+      admission.checkpoint('job-start');
+    } catch (error) {
+      log.error({ detail: (error as Error).message }, 'the state at the start of the job is not saved');
+    }
+  };
+
   const act = async (request: ActionRequest): Promise<ActionResult> => {
     const before = await reader.action(request.actionId);
     if (before?.outcome.kind === 'action') return actionResult(before.outcome);
     if (!admission.recording) return notRecording(request.actionId, view.revision);
     const durable = new Promise<DatedOutcome>((resolve) => asked.set(request.actionId, resolve));
     const outputs = admission.admit({ kind: 'action', ...request });
-    if (outputs.some(startsJob)) admission.checkpoint('job-start');
+    if (outputs.some(startsJob)) saveState();
     const { outcome } = await durable;
     asked.delete(request.actionId);
     if (outcome.kind !== 'action') throw new Error(`outcome ${outcome.event} is no action`);
