@@ -105,6 +105,12 @@ export class RecordedBench {
       this.#admit({ kind: 'link', instrument, state: 'open', reason: 'connected', connection: 1, detail: '' });
   }
 
+  /** The wall clock was set. */
+  tellTime(utcMs: number): void {
+    this.#admit({ kind: 'wall', utcMs, zone: 'Europe/Lisbon', offsetMin: 0, cause: 'step' });
+    this.flush();
+  }
+
   act(body: ActionBody, actor = 'Ines'): void {
     this.#actions += 1;
     const actionId = `${this.#run}-${this.#actions}`;

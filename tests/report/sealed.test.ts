@@ -391,6 +391,14 @@ describe('sealing', () => {
       () => 50,
       () => 60,
     );
+    // Set back by ten minutes: what comes later is dated by this.
+    recorded.tellTime(Date.UTC(2031, 5, 1, 6, 50));
+    for (let i = 0; i < 3; i++)
+      recorded.talk(
+        5,
+        () => 50,
+        () => 60,
+      );
     for (let i = 1; i <= jobs; i++) {
       recorded.act({ type: 'start-job', label: `Vat ${i}` });
       if (saved) recorded.saveState();

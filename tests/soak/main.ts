@@ -97,6 +97,7 @@ for (const { what, file, env } of SOAKS.filter((one) => one.file.startsWith(want
   const alone = wanted === '' ? '' : `Run by itself, ${today}; `;
   sections.set(what, `${what}\n\n${ok ? 'Passed' : 'FAILED'} in ${took}. ${alone}${said.join('; ')}.\n`);
   process.stdout.write(ok ? 'passed\n' : text);
+  // After each, so that a night cut short has told something.
+  writeFileSync(PAGE, [head, ...[...sections.values()].map((one) => one.replace(/\n*$/, '\n'))].join('\n## '));
 }
-writeFileSync(PAGE, [head, ...[...sections.values()].map((section) => section.replace(/\n*$/, '\n'))].join('\n## '));
 process.exitCode = failed ? 1 : 0;
