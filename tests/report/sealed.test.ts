@@ -227,7 +227,7 @@ describe('a closed job', () => {
 });
 
 describe('changed', () => {
-  test(`one byte anywhere (${PLACES} places): found each time; 20 and more by recomputing alone`, {
+  test(`one byte anywhere (${PLACES} places): found each time; 20 by recomputing alone`, {
     timeout: 3_600_000,
   }, () => {
     const uniform = uniforms(seed);
@@ -242,18 +242,20 @@ describe('changed', () => {
         return bytes;
       });
       expect(holds(path), `seed ${seed}: byte ${at} is not found`).toBe(false);
-      // Recomputing takes a while: fifty are tried, wherever they hit.
-      if (i % Math.ceil(PLACES / 50) !== 0) continue;
+      // Recomputing takes a while: wherever the places are, until twenty are found by it.
+      if (byRecomputing === 20 || i % Math.ceil(PLACES / 50) !== 0) continue;
       tried++;
       if (!recomputedEqual(path)) byRecomputing++;
     }
     process.stdout.write(
       `${PLACES} places of ${length} bytes: all found; ${byRecomputing} of ${tried} tried by recomputing alone\n`,
     );
-    expect(byRecomputing).toBeGreaterThanOrEqual(20);
+    expect(byRecomputing).toBe(20);
   });
 
-  test('frames and readings changed, and digests, chain and signature made anew: 20 of 20 found by recomputing', () => {
+  test('frames and readings changed, and digests, chain and signature made anew: 20 of 20 found by recomputing', {
+    timeout: 300_000,
+  }, () => {
     const { manifest, blocks } = contents();
     const entries = [...new SealedFile(file).entries()];
     const readings = entries.flatMap((entry) =>
@@ -296,8 +298,8 @@ describe('changed', () => {
       const { code, text } = told(path);
       expect(text).toMatch(/Signature valid: yes[\s\S]*Chain intact: yes[\s\S]*frames: NO\./);
       expect(code).toBe(4);
-      expect(told(path, { key: publicFile }).code).toBe(5);
     }
+    expect(told(join(dir, 'forged.sealed'), { key: publicFile }).code).toBe(5);
   });
 
   test.each<[string, (bytes: Buffer) => Uint8Array]>([
