@@ -13,12 +13,18 @@ beforeAll(async () => {
   file = await boards.start(20);
   journal = join(boards.dir, 'seal.journal');
 });
-afterAll(() => boards.stop());
+const started: Cli[] = [];
+afterAll(async () => {
+  for (const run of started) run.process.kill('SIGKILL');
+  await boards.stop();
+});
 
 const SEALED = /"job":(\d+),"file":"([^"]+)"/;
 
 function start(): Cli {
-  return stillwell('run', file, '--port', '0', '--journal', journal, '--log', 'info');
+  const run = stillwell('run', file, '--port', '0', '--journal', journal, '--log', 'info');
+  started.push(run);
+  return run;
 }
 
 async function follow(run: Cli) {
