@@ -7,7 +7,7 @@ import { Admission } from './admission.ts';
 import { keepCalendar } from './calendar.ts';
 import type { AppliedCertificate } from './core/calibration/certificate.ts';
 import { type BenchDescription, INSIDE_UNITS, type InstrumentDescription } from './core/description.ts';
-import type { ActionRequest, Input, Output } from './core/events.ts';
+import type { ActionRequest, Input, Outcome, Output } from './core/events.ts';
 import type { ProcedureDescription } from './core/job/procedure.ts';
 import { numericsProbe } from './core/numerics.ts';
 import { createPipeline } from './core/pipeline.ts';
@@ -35,6 +35,8 @@ export interface BenchParts {
   readonly clock: Clock;
   readonly log: Logger;
   readonly openJournal: (events: JournalEvents) => Promise<Journal>;
+  /** A job is closed and that is durable. */
+  readonly onJobClosed?: () => void;
   readonly openLink: (instrument: InstrumentDescription, onEvent: (event: LinkEvent) => void) => Supervised;
 }
 
@@ -64,6 +66,7 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
       if (recent.length > RECENT) recent.shift();
       view.takeDurable(dated);
       tellLog(log, dated);
+      if (closesJob(dated.outcome)) parts.onJobClosed?.();
       if (dated.outcome.kind === 'action') asked.get(dated.outcome.actionId)?.(dated);
     }
     if (told) for (const listener of listeners) listener.onEvents();
@@ -140,13 +143,22 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
     );
   }
 
+  /** Without it a record is recomputed from the start of the run: no reason to fail an action that is admitted. */
+  const saveState = (): void => {
+    try {
+      admission.checkpoint('job-start');
+    } catch (error) {
+      log.error({ detail: (error as Error).message }, 'the state at the start of the job is not saved');
+    }
+  };
+
   const act = async (request: ActionRequest): Promise<ActionResult> => {
     const before = await reader.action(request.actionId);
     if (before?.outcome.kind === 'action') return actionResult(before.outcome);
     if (!admission.recording) return notRecording(request.actionId, view.revision);
     const durable = new Promise<DatedOutcome>((resolve) => asked.set(request.actionId, resolve));
     const outputs = admission.admit({ kind: 'action', ...request });
-    if (outputs.some(startsJob)) admission.checkpoint('job-start');
+    if (outputs.some(startsJob)) saveState();
     const { outcome } = await durable;
     asked.delete(request.actionId);
     if (outcome.kind !== 'action') throw new Error(`outcome ${outcome.event} is no action`);
@@ -211,6 +223,10 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
       await journal.close();
     },
   };
+}
+
+function closesJob(outcome: Outcome): boolean {
+  return outcome.kind === 'job' && outcome.change === 'closed';
 }
 
 function startsJob(output: Output): boolean {

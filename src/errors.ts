@@ -122,6 +122,31 @@ export const ERRORS = {
     cause: 'A number that is none (NaN or infinite), something missing or out of order, or data that is not plain.',
     todo: 'This is a fault in a driver or in Stillwell: report it with the place named here.',
   },
+  'signing-key': {
+    words: 'The key that signs closed jobs cannot be used.',
+    cause: 'It is missing, damaged, or others than its owner may use it.',
+    todo: 'Do what is named here. Measuring goes on meanwhile; closed jobs are sealed at the next start.',
+  },
+  'public-key': {
+    words: 'The public key cannot be read.',
+    cause: 'Another file, or not the public half of the key.',
+    todo: 'Name the copy of signing-key.pub.pem that was kept elsewhere; never hand out signing-key.pem.',
+  },
+  'sealing-failed': {
+    words: 'A closed job is not sealed yet.',
+    cause: 'The disk is full or failing, or the journal cannot be read.',
+    todo: 'Free space or mend what is named here; it is tried again when the next job closes and at the next start.',
+  },
+  'sealed-damaged': {
+    words: 'The sealed job cannot be read.',
+    cause: 'It was changed, cut off, or not copied as a whole.',
+    todo: 'Take another copy of it; where the journal is there, `stillwell run` makes it again once this file is moved away.',
+  },
+  'sealed-newer': {
+    words: 'The sealed job was written by a newer Stillwell.',
+    cause: 'The version in its first line is above the one that this software knows.',
+    todo: 'Check it with a newer Stillwell.',
+  },
   'job-unknown': {
     words: 'There is no such job.',
     cause: 'The number or label is another one, or the job is in another journal.',

@@ -271,13 +271,15 @@ program
   });
 
 program
-  .command('verify <journal>')
+  .command('verify <record>')
   .description(
-    'tell whether a record can be relied on: is its chain intact, do its readings come out the same from the frames',
+    'tell whether a journal or a sealed job can be relied on: is its chain intact, do its readings come out the same from the frames',
   )
-  .action(async (file) => {
+  .option('--key <file>', 'of a sealed job: the public key that it must be signed with, kept elsewhere')
+  .option('--journal <file>', 'of a sealed job: whether this journal still says the same')
+  .action(async (file, options) => {
     const { verify } = await import('./commands/verify.ts');
-    process.exitCode = verify(file, process.stdout, onTerminal());
+    process.exitCode = verify(file, options, process.stdout, onTerminal());
   });
 
 function day(text: string): string {

@@ -2,27 +2,31 @@
 import { drivers } from '../../drivers/index.ts';
 import { StillwellError } from '../errors.ts';
 import type { Entry } from '../journal/contract.ts';
-import type { JournalFile } from '../journal/read-file.ts';
+import type { RecordFile } from '../journal/record-file.ts';
+import type { Resume } from '../journal/sealed/format.ts';
 import { compareEntries, type Difference, type Watch } from '../replay/compare.ts';
 import type { Checks, Recomputed } from '../report/record.ts';
 import type { Progress } from './progress.ts';
 
-export function checkChain(journal: JournalFile, progress: Progress): Checks['chain'] {
+export function checkChain(journal: Pick<RecordFile, 'verifySeal'>, progress: Progress): Checks['chain'] {
   const { ok, parts, entries, firstFault } = journal.verifySeal((part, of) => progress.at(part, of, 'chain'));
   return { ok, parts, entries, fault: firstFault };
 }
 
-/** @param entries of whole runs: a run start is where anything can be recomputed from. */
+/**
+ * @param entries of whole runs: a run start is where anything can be recomputed from; or a saved state.
+ */
 export function recompute(
   entries: Iterable<Entry>,
   totalInputs: number,
   progress: Progress,
   watch: Watch | null = null,
+  resume: Resume | null = null,
 ): Recomputed {
   const none = { outcomes: 0, readings: 0, inputs: 0, remarks: [] };
   try {
     const show = (inputs: number) => progress.at(inputs, totalInputs, 'recomputing');
-    const { compared, readings, inputs, difference, remarks } = compareEntries(entries, drivers, show, watch);
+    const { compared, readings, inputs, difference, remarks } = compareEntries(entries, drivers, show, watch, resume);
     const told = { outcomes: compared, readings, inputs, remarks };
     if (difference !== null) return { ...told, answer: 'different', detail: differenceWords(difference) };
     return { ...told, answer: compared === 0 ? 'nothing' : 'equal', detail: '' };

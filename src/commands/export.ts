@@ -6,7 +6,7 @@ import { INSIDE_UNITS, type QuantityKind } from '../core/description.ts';
 import type { Outcome } from '../core/events.ts';
 import { StillwellError } from '../errors.ts';
 import type { DatedOutcome, Entry } from '../journal/contract.ts';
-import { type JournalFile, readJournal } from '../journal/read-file.ts';
+import { openRecord, type RecordFile } from '../journal/record-file.ts';
 import { samplesOf } from '../replay/samples.ts';
 import { csvRecord } from '../report/csv.ts';
 import * as rows from '../report/rows.ts';
@@ -42,7 +42,7 @@ export async function exportRecord(
     throw new StillwellError('export-impossible', file, 'SenML takes numbers: samples or readings');
   // What is made here lives for a moment: a nursery that grows would only hold more of what is dead.
   setFlagsFromString('--semi-space-growth-factor=1');
-  const journal = readJournal(file);
+  const journal = openRecord(file);
   const progress = progressOn(terminal);
   try {
     const source = new Source(journal, file, options, progress);
@@ -81,14 +81,14 @@ class Source {
   /** Values that SenML cannot take. */
   private doubtful = 0;
   private undated = 0;
-  private readonly journal: JournalFile;
+  private readonly journal: RecordFile;
   private readonly file: string;
   private readonly options: ExportOptions;
   private readonly progress: Progress;
   private readonly job: FoundJob | null;
   private quantities = new Map<string, QuantityKind>();
 
-  constructor(journal: JournalFile, file: string, options: ExportOptions, progress: Progress) {
+  constructor(journal: RecordFile, file: string, options: ExportOptions, progress: Progress) {
     this.journal = journal;
     this.file = file;
     this.options = options;
@@ -192,6 +192,7 @@ class Source {
             `no channel ${unknown.join(', ')}; there are ${[...this.quantities.keys()].join(', ')}`,
           );
       },
+      resume: journal.resume,
       runUtcMs: (run) => runs.get(run)?.utc_ms ?? 0,
     });
     for (const dated of samples) {
@@ -222,7 +223,7 @@ function* upTo(entries: Iterable<Entry>, lastSeq: number | null): Generator<Entr
   }
 }
 
-function jobNumbered(journal: JournalFile, file: string, number: number): FoundJob {
+function jobNumbered(journal: RecordFile, file: string, number: number): FoundJob {
   const jobs = [...jobsOf(journal, file)];
   const job = jobs.find(({ id }) => id === number);
   if (job !== undefined) return job;

@@ -4,7 +4,8 @@ import type { InputOf, OutcomeOf, Reading } from '../core/events.ts';
 import { type Anchor, anchorOf, utcMsAt } from '../journal/calendar.ts';
 import type { DatedOutcome, Entry } from '../journal/contract.ts';
 import type { RunBeginning } from '../journal/file-queries.ts';
-import type { JournalFile } from '../journal/read-file.ts';
+import type { RecordFile } from '../journal/record-file.ts';
+import type { Watch } from '../replay/compare.ts';
 import { Decimator } from '../report/decimate.ts';
 import type { Chart, DatedAlarm, JobRecord, Mark, Series } from '../report/record.ts';
 import { checkChain, recompute } from './check-record.ts';
@@ -22,7 +23,7 @@ export interface Made {
   readonly utcMs: number;
 }
 
-export function gatherJob(journal: JournalFile, job: FoundJob, made: Made, progress: Progress): JobRecord {
+export function gatherJob(journal: RecordFile, job: FoundJob, made: Made, progress: Progress): JobRecord {
   const upTo = job.closed === null ? {} : { upTo: job.closed.event };
   // The action that started it stands before it, and came of the same input.
   const outcomes = [...journal.outcomes({ after: Math.max(0, job.startedEvent - 2), ...upTo })].filter(
@@ -34,11 +35,12 @@ export function gatherJob(journal: JournalFile, job: FoundJob, made: Made, progr
   const views = viewsOf(job, outcomes, runs, outcomes.at(-1)?.utcMs ?? job.startedUtcMs);
   const watch = new Dater(runs, views);
   const entries = first === undefined ? [] : until(journal.entries(first.seq - 1), job.closed?.seq ?? null);
-  const recomputed = recompute(entries, journal.countInputs(), progress, (run, input, outputs) => {
+  const see: Watch = (run, input, outputs) => {
     watch.see(run, input);
     for (const output of outputs)
       if (output.kind === 'sample' && output.quality === 'good') watch.take(output.channel, output.tUs, output.value);
-  });
+  };
+  const recomputed = recompute(entries, journal.countInputs(), progress, see, journal.resume);
   const wall = runs.find((run) => run.wall !== null)?.wall;
   return {
     journalId: journal.journalId,
@@ -58,14 +60,14 @@ export function gatherJob(journal: JournalFile, job: FoundJob, made: Made, progr
         return view.reading === null || chart === null ? [] : [[view.reading, chart] as const];
       }),
     ),
-    checks: { chain, recomputed },
+    checks: { chain, recomputed, signature: journal.signature },
     madeBy: made.by,
     madeUtcMs: made.utcMs,
   };
 }
 
 /** From the run that the job began in to the one that it ended in. */
-function runsOf(journal: JournalFile, job: FoundJob): RunBeginning[] {
+function runsOf(journal: RecordFile, job: FoundJob): RunBeginning[] {
   const lastSeq = job.closed?.seq ?? Number.MAX_SAFE_INTEGER;
   return journal
     .runs()
@@ -81,7 +83,7 @@ function* until(entries: Iterable<Entry>, lastSeq: number | null): Generator<Ent
 }
 
 /** Those that were not normal when the job began, as they last changed. */
-function standingAlarms(journal: JournalFile, startedEvent: number): DatedAlarm[] {
+function standingAlarms(journal: RecordFile, startedEvent: number): DatedAlarm[] {
   const standing = new Map<string, DatedAlarm>();
   for (const { utcMs, outcome } of journal.outcomes({ kinds: ['alarm'], upTo: startedEvent - 1 })) {
     if (outcome.kind !== 'alarm') continue;

@@ -3,7 +3,8 @@ import { existsSync, readdirSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Reading, Verdict } from '../core/events.ts';
 import { StillwellError } from '../errors.ts';
-import { type JournalFile, readJournal } from '../journal/read-file.ts';
+import { openRecord, type RecordFile } from '../journal/record-file.ts';
+import { SEALED } from '../journal/sealed/format.ts';
 
 export interface FoundJob {
   readonly file: string;
@@ -21,7 +22,7 @@ export interface FoundJob {
 }
 
 /** In the order in which they began. The newest may be open. */
-export function* jobsOf(journal: JournalFile, file: string): Generator<FoundJob> {
+export function* jobsOf(journal: RecordFile, file: string): Generator<FoundJob> {
   let open = null as FoundJob | null;
   for (const { utcMs, outcome } of journal.outcomes({ kinds: ['job', 'reading', 'verdict'] })) {
     if (outcome.kind === 'job') {
@@ -47,14 +48,15 @@ export function* jobsOf(journal: JournalFile, file: string): Generator<FoundJob>
   if (open !== null) yield open;
 }
 
-/** Files as they are named, and of a folder all that end in .journal. */
+/** Files as they are named, and of a folder all that end in .journal; its sealed jobs where there is no journal. */
 export function journalsAt(places: readonly string[]): string[] {
   const files = (places.length === 0 ? ['.'] : places).flatMap((place) => {
     if (!statSync(place, { throwIfNoEntry: false })?.isDirectory()) return [place];
-    return readdirSync(place)
-      .filter((name) => name.endsWith('.journal'))
-      .sort()
-      .map((name) => (place === '.' ? name : join(place, name)));
+    const names = readdirSync(place).sort();
+    const journals = names.filter((name) => name.endsWith('.journal'));
+    return (journals.length > 0 ? journals : names.filter((name) => name.endsWith(SEALED))).map((name) =>
+      place === '.' ? name : join(place, name),
+    );
   });
   return [...new Set(files)];
 }
@@ -62,9 +64,9 @@ export function journalsAt(places: readonly string[]): string[] {
 /** Jobs of all journals. One that cannot be read is told of, and the others go on; where it is the only one, it fails. */
 export function jobsIn(files: readonly string[], note: (words: string) => void): FoundJob[] {
   return files.flatMap((file) => {
-    let journal: JournalFile;
+    let journal: RecordFile;
     try {
-      journal = readJournal(file);
+      journal = openRecord(file);
     } catch (error) {
       if (files.length === 1 || !(error instanceof StillwellError)) throw error;
       note(`${existsSync(file) ? 'left out' : 'missing'}: ${error.message}`);

@@ -18,7 +18,11 @@ export interface RecordsOptions {
 export function records(places: readonly string[], options: RecordsOptions, zone: string, out: Out): number {
   const files = journalsAt(places);
   if (files.length === 0)
-    throw new StillwellError('journal-unreachable', places.join(', ') || '.', 'no file there ends in .journal');
+    throw new StillwellError(
+      'journal-unreachable',
+      places.join(', ') || '.',
+      'no file there ends in .journal or .sealed',
+    );
   const all = jobsIn(files, (words) => out.write(`note: ${words}\n`));
   const found = all.filter((job) => fits(job, options, zone));
   if (found.length === 0) {

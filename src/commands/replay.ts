@@ -1,7 +1,7 @@
 /** `stillwell replay`: the same inputs through the same code; are the outcomes the same? And is the seal intact? */
 import { drivers } from '../../drivers/index.ts';
 import { StillwellError } from '../errors.ts';
-import { readJournal } from '../journal/read-file.ts';
+import { openRecord } from '../journal/record-file.ts';
 import { compareEntries, type Difference } from '../replay/compare.ts';
 import { counted } from './out.ts';
 
@@ -14,13 +14,15 @@ export async function replay(
   out: NodeJS.WritableStream,
   progress: NodeJS.WritableStream | null,
 ): Promise<number> {
-  const journal = readJournal(file);
+  const journal = openRecord(file);
   try {
     if (journal.isCopy) out.write('note: the folder may not be written to, so a copy of the record is read\n');
     const total = journal.countInputs();
     const show = (inputs: number) => progress?.write(`\r  ${inputs} of ${total} inputs`);
-    const seal = journal.verifySeal();
-    const comparison = compareEntries(journal.entries(), drivers, show);
+    const chain = journal.verifySeal();
+    const fault = journal.signature?.fault ?? chain.firstFault;
+    const seal = { ...chain, ok: fault === null, firstFault: fault };
+    const comparison = compareEntries(journal.entries(), drivers, show, null, journal.resume);
     progress?.write('\r\x1b[K');
     for (const remark of comparison.remarks) out.write(`note: ${remark}\n`);
     out.write(

@@ -1,6 +1,7 @@
 /** `stillwell report JOB`: one job as one HTML file, and as PDF where that is asked for. */
 import { StillwellError } from '../errors.ts';
-import { readJournal } from '../journal/read-file.ts';
+import { openRecord } from '../journal/record-file.ts';
+import { passes } from '../report/head.ts';
 import { reportPage } from '../report/page.ts';
 import type { Paper } from '../report/style.ts';
 import { gatherJob, type Made } from './gather.ts';
@@ -30,7 +31,11 @@ export function report(
 ): number {
   const files = journalsAt(places);
   if (files.length === 0)
-    throw new StillwellError('journal-unreachable', places.join(', ') || '.', 'no file there ends in .journal');
+    throw new StillwellError(
+      'journal-unreachable',
+      places.join(', ') || '.',
+      'no file there ends in .journal or .sealed',
+    );
   const browser = options.pdf === undefined ? null : browserFor(options.browser);
   const job = theOne(
     wanted,
@@ -39,7 +44,7 @@ export function report(
   );
   const target = options.out ?? `job-${job.id}.html`;
   const progress = progressOn(terminal);
-  const journal = readJournal(job.file);
+  const journal = openRecord(job.file);
   try {
     const record = gatherJob(journal, job, made, progress);
     progress.end();
@@ -57,8 +62,7 @@ export function report(
       printPdf(browser, target, pdf);
       out.write(`${pdf}\n`);
     }
-    const { chain, recomputed } = record.checks;
-    if (chain.ok && recomputed.answer === 'equal') return 0;
+    if (passes(record.checks)) return 0;
     out.write(
       `This record does not pass its checks; the report says why. \`stillwell verify ${job.file}\` tells more.\n`,
     );

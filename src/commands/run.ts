@@ -13,6 +13,7 @@ import { loadProcedures } from '../config/procedures.ts';
 import { StillwellError } from '../errors.ts';
 import { startFeed } from '../feed/server.ts';
 import { openJournal } from '../journal/journal.ts';
+import { type FromSealer, startSealer } from '../journal/sealed/sealer.ts';
 import { bluez } from '../links/bluez.ts';
 import { realClock } from '../links/clock.ts';
 import { doorFor } from '../links/make.ts';
@@ -47,6 +48,7 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
   const journalPath = resolve(
     options.journal ?? settings.journal ?? `${resolve(file).replace(/\.ya?ml$/, '')}.journal`,
   );
+  const sealer = startSealer(journalPath, SOFTWARE, (message) => tellSealing(log, message));
   const running = await startBench({
     bench,
     drivers,
@@ -57,6 +59,7 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
     clock,
     log,
     openJournal: (events) => openJournal(journalPath, events),
+    onJobClosed: () => sealer.look(),
     openLink: ({ driver, options: settings, link, intervalUs, id }, onEvent) =>
       supervise({
         door: doorFor(link, clock, {}, listPorts, bluez(options.bluetoothBus)),
@@ -67,6 +70,8 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
         onEvent,
       }),
   });
+  // What was closed and not sealed when the last run ended.
+  sealer.look();
   try {
     const feed = await startFeed({
       source: running,
@@ -82,13 +87,23 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
       journal: journalPath,
       async stop() {
         await feed.close();
+        await sealer.close();
         await running.stop();
       },
     };
   } catch (error) {
+    await sealer.close();
     await running.stop();
     throw error;
   }
+}
+
+function tellSealing(log: pino.Logger, message: FromSealer): void {
+  if (message.say === 'made-key') {
+    const { file, publicFile, fingerprint } = message;
+    log.info({ file, publicFile, fingerprint }, 'a key that signs closed jobs was made');
+  } else if (message.say === 'sealed') log.info({ job: message.job, file: message.file }, 'a closed job is sealed');
+  else log.error({ code: message.code }, message.words);
 }
 
 /** Lines for the eye on a terminal, JSON for anything else; written at once, so that none is lost at an end. */

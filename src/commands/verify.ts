@@ -1,36 +1,34 @@
-/** `stillwell verify`: can this record be relied on? Two answers, for people; `stillwell replay` says the same for tests. */
+/** `stillwell verify`: can this record be relied on? Each question has its own answer, for people. */
+import { StillwellError } from '../errors.ts';
 import { readJournal } from '../journal/read-file.ts';
+import { isSealedFile } from '../journal/record-file.ts';
 import { checkChain, recompute } from './check-record.ts';
-import { counted, type Out } from './out.ts';
+import type { Out } from './out.ts';
 import { progressOn } from './progress.ts';
+import { verifySealed } from './verify-sealed.ts';
+import { exitCode, tellChain, tellRecomputed, type VerifyOptions } from './verify-words.ts';
 
-/** Exit codes: 0 both yes, 2 nothing to recompute, 3 the chain is broken, 4 recomputed otherwise or not at all, 5 both. */
-export function verify(file: string, out: Out, terminal: Out | null): number {
+/** Exit codes: 0 all yes, 2 nothing to recompute, 3 chain or signature broken, 4 recomputed otherwise or not at all, 5 both. */
+export function verify(file: string, options: VerifyOptions, out: Out, terminal: Out | null): number {
+  if (isSealedFile(file)) return verifySealed(file, options, out, terminal);
+  const only = [options.key && '--key', options.journal && '--journal'].filter(Boolean);
+  if (only.length > 0)
+    throw new StillwellError(
+      'sealed-damaged',
+      file,
+      `it is no sealed job; ${only.join(' and ')} can be asked of those only`,
+    );
   const journal = readJournal(file);
   const progress = progressOn(terminal);
   try {
     const chain = checkChain(journal, progress);
-    const { answer, outcomes, readings, inputs, detail, remarks } = recompute(
-      journal.entries(),
-      journal.countInputs(),
-      progress,
-    );
+    const recomputed = recompute(journal.entries(), journal.countInputs(), progress);
     progress.end();
     if (journal.isCopy) out.write('note: the folder may not be written to, so a copy of the record was read\n');
-    for (const remark of remarks) out.write(`note: ${remark}\n`);
-    const extent = `${counted(chain.parts, 'part')}, ${counted(chain.entries, 'entry', 'entries')}`;
-    out.write(`Chain intact: ${chain.ok ? `yes (${extent})` : `NO. After ${extent}: ${chain.fault}`}\n`);
-    const equal = `${counted(readings, 'reading')} and ${counted(outcomes - readings, 'other outcome')} from ${counted(inputs, 'input')}`;
-    const words = {
-      equal: `yes (${equal})`,
-      different: `NO. ${detail} Before it: ${equal} came out the same.`,
-      nothing: `there is nothing to compare (${counted(inputs, 'input')})`,
-      unreadable: `it cannot be told: ${detail}`,
-    };
-    out.write(`Recomputed equal from the frames: ${words[answer]}\n`);
-    if (answer === 'nothing') return chain.ok ? 2 : 3;
-    if (answer === 'equal') return chain.ok ? 0 : 3;
-    return chain.ok ? 4 : 5;
+    for (const remark of recomputed.remarks) out.write(`note: ${remark}\n`);
+    tellChain(chain, out);
+    tellRecomputed(recomputed, out);
+    return exitCode(chain.ok, recomputed.answer);
   } finally {
     progress.end();
     journal.close();

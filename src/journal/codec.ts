@@ -19,7 +19,7 @@ const FRAME = 1;
 /** Finds out quickly that a text has no half of a pair in it, which is nearly always so. */
 const HALF_PAIR = /[\uD800-\uDFFF]/;
 
-const STRICT = {
+export const STRICT = {
   strict: true,
   allowIndefinite: false,
   allowUndefined: false,
@@ -43,39 +43,39 @@ class NotPlain {
  * The value as it is kept: -0 becomes 0 and half a surrogate pair becomes U+FFFD. Whatever would not come back as it
  * went in (NaN, infinities, undefined, dates, other classes) is an error that names the place.
  */
-function kept(value: unknown, where: string): unknown {
+function kept(value: unknown, where: string, infinite = false): unknown {
   try {
-    return plain(value);
+    return plain(value, infinite);
   } catch (error) {
     if (!(error instanceof NotPlain)) throw error;
     throw new StillwellError('journal-entry', `${where}${error.place}`, error.why);
   }
 }
 
-function plain(value: unknown): unknown {
+function plain(value: unknown, infinite = false): unknown {
   switch (typeof value) {
     case 'boolean':
       return value;
     case 'string':
       return HALF_PAIR.test(value) ? value.replace(/\p{Surrogate}/gu, '\uFFFD') : value;
     case 'number':
-      if (!Number.isFinite(value)) throw new NotPlain(`it is ${value}`);
+      if (!Number.isFinite(value) && !(infinite && !Number.isNaN(value))) throw new NotPlain(`it is ${value}`);
       return value === 0 ? 0 : value;
     case 'object':
       if (value === null || value instanceof Uint8Array) return value;
-      return Array.isArray(value) ? plainArray(value) : plainObject(value);
+      return Array.isArray(value) ? plainArray(value, infinite) : plainObject(value, infinite);
     default:
       throw new NotPlain(`it is ${typeof value}`);
   }
 }
 
-function plainArray(value: readonly unknown[]): unknown[] {
+function plainArray(value: readonly unknown[], infinite: boolean): unknown[] {
   const copy: unknown[] = [];
-  for (let i = 0; i < value.length; i += 1) copy.push(inside(value[i], () => `[${i}]`));
+  for (let i = 0; i < value.length; i += 1) copy.push(inside(value[i], infinite, () => `[${i}]`));
   return copy;
 }
 
-function plainObject(value: object): Record<string, unknown> {
+function plainObject(value: object, infinite: boolean): Record<string, unknown> {
   const prototype: unknown = Object.getPrototypeOf(value);
   if (prototype !== Object.prototype && prototype !== null) {
     throw new NotPlain(`it is a ${value.constructor?.name ?? 'class'}, not plain data`);
@@ -83,14 +83,14 @@ function plainObject(value: object): Record<string, unknown> {
   const copy: Record<string, unknown> = {};
   for (const [key, item] of Object.entries(value)) {
     if (key === '__proto__') throw new NotPlain('a key __proto__ is not kept');
-    copy[plain(key) as string] = inside(item, () => `.${key}`);
+    copy[plain(key) as string] = inside(item, infinite, () => `.${key}`);
   }
   return copy;
 }
 
-function inside(value: unknown, place: () => string): unknown {
+function inside(value: unknown, infinite: boolean, place: () => string): unknown {
   try {
-    return plain(value);
+    return plain(value, infinite);
   } catch (error) {
     if (error instanceof NotPlain) error.place = place() + error.place;
     throw error;
@@ -105,6 +105,16 @@ export function canonicalBytes(value: unknown, where = 'value'): Uint8Array {
 /** Back from canonicalBytes. Throws on anything that is not strict CBOR. */
 export function fromCanonicalBytes(bytes: Uint8Array): unknown {
   return decode(view(bytes), STRICT);
+}
+
+/** A core state: as canonicalBytes, but an uncertainty of which nothing is known yet may be infinite. */
+export function stateBytes(state: unknown): Uint8Array {
+  return encode(kept(state, 'checkpoint', true), rfc8949EncodeOptions);
+}
+
+/** Back from stateBytes. Throws on anything that is not strict CBOR. */
+export function fromStateBytes(bytes: Uint8Array): unknown {
+  return decode(view(bytes), { ...STRICT, allowInfinity: true });
 }
 
 /** JSON with sorted keys, for the columns that people and SQL read. Bytes have no place in it. */

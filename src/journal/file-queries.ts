@@ -33,15 +33,15 @@ export function* datedOutcomes(
   );
   for (let last = after; ; ) {
     const rows = page.all(last, upTo, ...kinds);
-    for (const { utc_ms, body } of rows) yield { utcMs: utc_ms, outcome: present(JSON.parse(body) as Outcome) };
+    for (const { utc_ms, body } of rows) yield { utcMs: utc_ms, outcome: presentOutcome(JSON.parse(body) as Outcome) };
     const newest = rows.at(-1);
     if (newest === undefined || rows.length < AT_ONCE) return;
     last = newest.event;
   }
 }
 
-/** An outcome as it would be told today. */
-export function present(outcome: Outcome): Outcome {
+/** An outcome as it would be told today, whatever version made it. */
+export function presentOutcome(outcome: Outcome): Outcome {
   if (outcome.kind === 'alarm') return presentAlarm(outcome);
   return outcome.kind === 'reading' ? { ...outcome, reading: presentReading(outcome.reading) } : outcome;
 }

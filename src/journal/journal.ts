@@ -1,7 +1,7 @@
 /** The journal of a running bench, on the main thread: admits entries, hands them to the writer, hears what is durable. */
 import { Worker } from 'node:worker_threads';
 import { StillwellError } from '../errors.ts';
-import { canonicalBytes } from './codec.ts';
+import { stateBytes } from './codec.ts';
 import type { Journal, JournalEvents, Opened } from './contract.ts';
 import type { FromWriter, ToWriter } from './messages.ts';
 import { Outbox } from './outbox.ts';
@@ -108,7 +108,7 @@ function serve(writer: WriterThread, opened: Opened, reader: Reader, events: Jou
     },
     flush: () => post({ do: 'flush' }),
     checkpoint(run, seq, why, state) {
-      const bytes = new Uint8Array(canonicalBytes(state, 'checkpoint'));
+      const bytes = new Uint8Array(stateBytes(state));
       post({ do: 'checkpoint', checkpoint: { run, seq, why, state: bytes } });
     },
     backlog: () => outbox.backlog(),

@@ -2,7 +2,7 @@
 import type Database from 'better-sqlite3';
 import type { Outcome } from '../core/events.ts';
 import type { DatedOutcome, EnvelopeBucket, JournalReader } from './contract.ts';
-import { present } from './file-queries.ts';
+import { presentOutcome } from './file-queries.ts';
 
 type Answers = { [Name in keyof JournalReader]: Awaited<ReturnType<JournalReader[Name]>> };
 
@@ -43,7 +43,7 @@ export function queriesOf(db: Database.Database): Queries {
 }
 
 function toDated({ utc_ms, body }: Row): DatedOutcome {
-  return { utcMs: utc_ms, outcome: present(JSON.parse(body) as Outcome) };
+  return { utcMs: utc_ms, outcome: presentOutcome(JSON.parse(body) as Outcome) };
 }
 
 function datedOrNull(row: Row | undefined): DatedOutcome | null {

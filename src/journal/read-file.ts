@@ -5,7 +5,7 @@
 import type Database from 'better-sqlite3';
 import { StillwellError } from '../errors.ts';
 import { type BlockRow, blockAfter, blockAfterSeq, type Part, partsOf } from './blocks.ts';
-import { decodeEntries, fromCanonicalBytes } from './codec.ts';
+import { decodeEntries, fromStateBytes } from './codec.ts';
 import { connectReader, sqliteCode } from './connect.ts';
 import type { DatedOutcome, Entry } from './contract.ts';
 import { datedOutcomes, type OutcomeWanted, type RunBeginning, runBeginning } from './file-queries.ts';
@@ -42,6 +42,9 @@ export class JournalFile {
   readonly journalId: string;
   /** Whether a copy is read, because the folder may not be written to. */
   readonly isCopy: boolean;
+  /** A journal holds its runs from their start. */
+  readonly resume = null;
+  readonly signature = null;
   private readonly db: Database.Database;
   private readonly path: string;
   private readonly copy: Copy | null;
@@ -105,6 +108,19 @@ export class JournalFile {
     }
   }
 
+  /** Chain values of those of the parts that are there, by their numbers. */
+  chainOf(parts: readonly number[]): [part: number, chain: Uint8Array][] {
+    const wanted = new Set(parts);
+    const found: [number, Uint8Array][] = [];
+    let row = this.sound(() => blockAfter(this.db, Math.min(...parts) - 1));
+    while (row !== undefined && found.length < wanted.size) {
+      for (const { part, chain } of this.partsOf(row)) if (wanted.has(part)) found.push([part, chain]);
+      const { last_part } = row;
+      row = this.sound(() => blockAfter(this.db, last_part));
+    }
+    return found;
+  }
+
   private partsOf(row: BlockRow): Part[] {
     return this.sound(() => partsOf(row), `parts ${row.first_part} to ${row.last_part}`);
   }
@@ -131,7 +147,7 @@ export class JournalFile {
       )
       .get(id);
     if (row === undefined || !same(sha256(row.state), row.digest)) return null;
-    return fromCanonicalBytes(row.state);
+    return fromStateBytes(row.state);
   }
 
   verifySeal(onProgress?: (parts: number, of: number) => void): SealReport {

@@ -3,13 +3,15 @@
  * their canonical bytes. Nothing compared is a failure, not a success.
  */
 import type { Decoders } from '../core/decoder.ts';
-import type { Input, Outcome, Output } from '../core/events.ts';
+import type { Input, InputOf, Outcome, Output } from '../core/events.ts';
 import { numericsProbe } from '../core/numerics.ts';
 import { createPipeline } from '../core/pipeline.ts';
 import type { State } from '../core/state.ts';
 import { ALGORITHM_VERSION } from '../core/version.ts';
 import { canonicalBytes } from '../journal/codec.ts';
 import type { Entry } from '../journal/contract.ts';
+import type { Resume } from '../journal/sealed/format.ts';
+import { resumed } from './resume.ts';
 
 export interface Comparison {
   readonly runs: number;
@@ -33,11 +35,16 @@ export interface Difference {
 /** Sees every step; with one, the inputs after a difference are gone through too. */
 export type Watch = (run: number, input: Input, outputs: readonly Output[]) => void;
 
+/**
+ * @param resume entries up to its place are not gone through: they are in its state.
+ * @throws Error where this software cannot go on from that state
+ */
 export function compareEntries(
   entries: Iterable<Entry>,
   decoders: Decoders,
   onProgress: (inputs: number) => void = () => {},
   watch: Watch | null = null,
+  resume: Resume | null = null,
 ): Comparison {
   const pipeline = createPipeline(decoders);
   const remarks = new Set<string>();
@@ -48,12 +55,13 @@ export function compareEntries(
   let readings = 0;
   let difference: Difference | null = null;
   let run = 0;
+  let start: InputOf<'run-start'> | null = null;
   let seq = 0;
   let expected: Outcome[] = [];
   const told = (): Comparison => ({ runs, inputs, compared, readings, difference, remarks: [...remarks] });
   for (const entry of entries) {
     if (entry.kind === 'outcome') {
-      if (difference !== null) continue;
+      if (difference !== null || (resume !== null && entry.outcome.seq <= resume.seq)) continue;
       const recomputed = expected.shift() ?? null;
       if (recomputed === null || !sameBytes(entry.outcome, recomputed)) {
         difference = { run, seq, stored: entry.outcome, recomputed };
@@ -74,6 +82,7 @@ export function compareEntries(
     if (input.kind === 'run-start') {
       runs++;
       run = input.run;
+      start = input;
       if (input.algorithm !== ALGORITHM_VERSION)
         remarks.add(`run ${run} was made with algorithm ${input.algorithm}, this is ${ALGORITHM_VERSION}`);
       if (input.numerics !== numericsProbe())
@@ -82,6 +91,11 @@ export function compareEntries(
         remarks.add(`run ${run} does not begin where run ${run - 1} ends as recomputed`);
     }
     seq = input.seq;
+    if (resume !== null && seq <= resume.seq) {
+      watch?.(run, input, []);
+      continue;
+    }
+    if (resume !== null && state === null) state = resumed(resume, start);
     const step = pipeline.step(state, input);
     state = step.state;
     expected = step.outputs.flatMap((output) => (output.kind === 'outcome' ? [output.outcome] : []));

@@ -12,6 +12,8 @@ const RIGHT = 10;
 const TOP = 18;
 const PANEL = { level: 128, temperature: 74 } as const;
 const BETWEEN = 24;
+/** Of the words at the ticks: the last one must not run out of the picture. */
+const HALF_DIGIT = 3;
 const HEIGHT = TOP + PANEL.level + BETWEEN + PANEL.temperature + 22;
 
 interface Panel {
@@ -58,7 +60,7 @@ ${
       )
     : null
 }
-${ticks.map(({ utcMs, words }) => html`<text class="tick" text-anchor="middle" x="${at(x(utcMs))}" y="${bottom + 14}">${words}</text>`)}
+${ticks.map(({ utcMs, words }) => html`<text class="tick" text-anchor="middle" x="${at(Math.min(x(utcMs), WIDTH - HALF_DIGIT * words.length))}" y="${bottom + 14}">${words}</text>`)}
 </svg>`;
 }
 

@@ -29,7 +29,7 @@ function channelTable(record: JobRecord, bench: BenchDescription, calibrations: 
       instrument === TYPED
         ? 'typed by a person'
         : html`${instrument}, signal ${signal}<br><span class="note">driver ${described?.driver ?? 'unknown'}${described?.identity === undefined ? null : `, ${described.identity}`}</span>`,
-      `${setting(range.low)} to ${setting(range.high)}`,
+      html`<span class="time">${setting(range.low)} to ${setting(range.high)}</span>`,
       resolution === 0 ? 'unknown' : stated(resolution),
       stated(standardUncertainty),
       certificates.length === 0
@@ -43,10 +43,10 @@ function channelTable(record: JobRecord, bench: BenchDescription, calibrations: 
 
 function certificateWords({ startedUtcMs, closedUtcMs, zone }: JobRecord, certificate: Certificate): Html {
   const { id, kind, atUtcMs, dueUtcMs, reference, who, identity } = certificate;
-  const day = (utcMs: number) => localText(utcMs, zone).slice(0, 10);
+  const day = (utcMs: number) => html`<span class="time">${localText(utcMs, zone).slice(0, 10)}</span>`;
   const last = closedUtcMs ?? startedUtcMs;
   const state =
-    dueUtcMs < last ? html`<strong>overdue since ${day(dueUtcMs)}</strong>` : `in date until ${day(dueUtcMs)}`;
+    dueUtcMs < last ? html`<strong>overdue since ${day(dueUtcMs)}</strong>` : html`in date until ${day(dueUtcMs)}`;
   return html`<p>${id}: ${kind.replaceAll('-', ' ')} of ${day(atUtcMs)} by ${who}, ${state}.
 <span class="note">Device ${identity}; reference: ${reference.name === '' ? 'not named' : reference.name}</span></p>`;
 }

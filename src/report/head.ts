@@ -3,7 +3,7 @@ import type { OutcomeOf, Verdict } from '../core/events.ts';
 import { plain } from '../core/uncertainty/rounding.ts';
 import { chartSvg } from './chart.ts';
 import { facts, type Html, html } from './html.ts';
-import type { JobRecord } from './record.ts';
+import type { Checks, JobRecord } from './record.ts';
 import { localText, spanText, utcText } from './times.ts';
 
 export function title({ id, label }: JobRecord): string {
@@ -11,7 +11,7 @@ export function title({ id, label }: JobRecord): string {
 }
 
 export function headSection(record: JobRecord): Html {
-  const { startedUtcMs, closedUtcMs, zone, runs } = record;
+  const { startedUtcMs, closedUtcMs, zone, runs, checks } = record;
   const names = [...new Set(runs.map(({ start }) => start.bench.name))];
   const both = (utcMs: number) =>
     html`<span class="time">${localText(utcMs, zone)}</span><br><span class="note time">${utcText(utcMs)} UTC</span>`;
@@ -23,7 +23,10 @@ ${facts([
   ['Local time', zone.name],
   ['Took', closedUtcMs === null || closedUtcMs < startedUtcMs ? '–' : spanText(closedUtcMs - startedUtcMs)],
   ['Readings', readings],
-  ['Journal', html`${record.file}<br><span class="note">${record.journalId}</span>`],
+  [
+    checks.signature === null ? 'Journal' : 'Sealed job',
+    html`${record.file}<br><span class="note">${record.journalId}</span>`,
+  ],
 ])}`;
 }
 
@@ -67,9 +70,13 @@ use. The maker’s current service information, local codes and licensed practic
 running engines catch, raised vehicles fall, pressurised hoses whip: gloves, eye protection, chocks and stands as the maker says.</p>`;
 }
 
-/** Two questions with an answer each. */
+export function passes({ chain, recomputed, signature }: Checks): boolean {
+  return chain.ok && recomputed.answer === 'equal' && (signature === null || signature.fault === null);
+}
+
+/** Each question with its answer. */
 export function checkSection({ checks }: JobRecord): Html {
-  const { chain, recomputed } = checks;
+  const { chain, recomputed, signature } = checks;
   const chainWords = chain.ok
     ? html`<strong>Yes.</strong> ${chain.parts} parts with ${chain.entries} entries follow one from the other.`
     : html`<strong>No.</strong> ${chain.fault}`;
@@ -80,11 +87,20 @@ export function checkSection({ checks }: JobRecord): Html {
     nothing: html`<strong>There was nothing to compare.</strong>`,
     unreadable: html`<strong>It cannot be told.</strong> ${recomputed.detail}`,
   };
-  const sound = chain.ok && recomputed.answer === 'equal';
+  const sound = passes(checks);
   const remarks = recomputed.remarks.length === 0 ? null : html`<p class="note">${recomputed.remarks.join('; ')}.</p>`;
   return html`<section class="${sound ? 'whole' : 'broken'}">${sound ? html`<h2>Checks of the record</h2>` : html`<p><strong>This record does not pass its checks.</strong></p>`}
 <p>Is the chain of the record intact? ${chainWords}</p>
-<p>Do the outcomes come out the same from what the instruments sent? ${answers[recomputed.answer]}</p>${remarks}</section>`;
+<p>Do the outcomes come out the same from what the instruments sent? ${answers[recomputed.answer]}</p>${signature === null ? null : signatureWords(signature)}${remarks}</section>`;
+}
+
+function signatureWords({ fingerprint, fault }: NonNullable<Checks['signature']>): Html {
+  const answer =
+    fault === null
+      ? html`<strong>Yes,</strong> with the key below`
+      : html`<strong>No:</strong> ${fault}. The key inside is below`;
+  return html`<p>Is the file as it was when it was signed? ${answer}: compare it with the one made known
+by the workshop, since anybody can sign with a key of their own.<br><span class="fingerprint">${fingerprint}</span></p>`;
 }
 
 export function overviewSection({ overview, zone }: JobRecord): Html | null {

@@ -54,9 +54,9 @@ function differenceTo(
   { differenceMm, U95Mm, toleranceMm, probability, budget, coverageFactor }: Judged,
   last: boolean,
 ): Html {
-  return html`<h3>Difference to the target</h3><p>${signed(differenceMm)}\u00a0mm, ±${toldUncertainty(U95Mm).text}\u00a0mm;
+  return html`<div class="whole"><h3>Difference to the target</h3><p>${signed(differenceMm)}\u00a0mm, ±${toldUncertainty(U95Mm).text}\u00a0mm;
 ±${setting(toleranceMm)}\u00a0mm is allowed. Below ${chance(probability.below)}, within ${chance(probability.within)}, above ${chance(probability.above)}.</p>
-${last ? html`<div class="wide">${budgetTable(budget, U95Mm, coverageFactor)}</div>` : null}`;
+${last ? html`<div class="wide">${budgetTable(budget, U95Mm, coverageFactor)}</div>` : null}</div>`;
 }
 
 const COMPENSATION: Readonly<Record<string, string>> = {

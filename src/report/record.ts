@@ -65,7 +65,7 @@ export interface Mark {
   readonly rawLevelMm: number;
 }
 
-/** Two questions, two answers. */
+/** Each question has its own answer. */
 export interface Checks {
   readonly chain: {
     readonly ok: boolean;
@@ -74,6 +74,8 @@ export interface Checks {
     readonly fault: string | null;
   };
   readonly recomputed: Recomputed;
+  /** Of a sealed job; null for a journal. `fault` is null where it holds. */
+  readonly signature: { readonly fingerprint: string; readonly fault: string | null } | null;
 }
 
 export interface Recomputed {

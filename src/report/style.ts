@@ -38,7 +38,7 @@ dl div { display: grid; grid-template-columns: 8em 1fr; gap: 8px; align-items: b
 dt { color: var(--soft); }
 dd { margin: 0; overflow-wrap: anywhere; }
 table { border-collapse: collapse; width: 100%; margin: 8px 0; font-size: 13px; }
-th, td { text-align: left; vertical-align: top; padding: 3px 8px 3px 0; border-bottom: 1px solid var(--line); }
+th, td { text-align: left; vertical-align: top; padding: 3px 10px 3px 0; border-bottom: 1px solid var(--line); }
 th { border-bottom: 1px solid var(--ink); font-weight: 600; line-height: 1.2; vertical-align: bottom; }
 td:last-child { overflow-wrap: anywhere; }
 td p { margin: 0 0 4px; }
@@ -46,6 +46,8 @@ td p { margin: 0 0 4px; }
 tfoot td { border-bottom: 0; font-weight: 600; }
 .figure { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
 th.figure { white-space: normal; }
+td.figure + td:not(.figure), th.figure + th:not(.figure) { padding-left: 10px; }
+.fingerprint { font-family: "Liberation Mono", "DejaVu Sans Mono", monospace; font-size: 0.85em; overflow-wrap: anywhere; }
 .time { white-space: nowrap; font-variant-numeric: tabular-nums; }
 .note { color: var(--soft); font-size: 13px; }
 svg { display: block; width: 100%; height: auto; margin: 10px 0 4px; font: 11px "Liberation Sans", "DejaVu Sans", Arial, sans-serif; }
@@ -68,11 +70,14 @@ svg .mean { stroke: #16191d; stroke-width: 1.6; }
 const PRINT = `
 @media print {
   * { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
-  body { padding: 0; max-width: none; font-size: 10pt; }
-  h1 { font-size: 18pt; } h2 { font-size: 12.5pt; margin-top: 16pt; } h3 { font-size: 10.5pt; }
+  body { padding: 0; max-width: none; font-size: 10pt; line-height: 1.35; }
+  header { margin-bottom: 10px; } .result { padding: 8px 14px; margin: 10px 0; } .cautions { margin: 10px 0; } p { margin: 4px 0; }
+  h1 { font-size: 18pt; } h2 { font-size: 12.5pt; margin-top: 13pt; } h3 { font-size: 10.5pt; }
   h2, h3 { break-after: avoid; }
   .told { font-size: 16pt; } article .told { font-size: 13pt; }
   table, .note { font-size: 8.5pt; }
+  th, td { padding-top: 2px; padding-bottom: 2px; }
+  p, h2, h3 { orphans: 3; widows: 3; }
   tr, svg, .result, .cautions, .broken, .whole, dl div { break-inside: avoid; }
   thead { display: table-header-group; }
   tfoot { display: table-row-group; }

@@ -16,6 +16,7 @@ let bench: RunningBench;
 let hear: Record<string, (event: LinkEvent) => void>;
 let reopened: string[];
 let logged: { readonly msg: string }[];
+let closedJobs = 0;
 
 const matching: BenchDescription = {
   ...testBench,
@@ -35,6 +36,7 @@ beforeEach(async () => {
   hear = {};
   reopened = [];
   logged = [];
+  closedJobs = 0;
   bench = await startBench({
     bench: matching,
     drivers,
@@ -43,6 +45,9 @@ beforeEach(async () => {
     clock,
     log: pino({}, { write: (line) => void logged.push(JSON.parse(line)) }),
     openJournal: async (events) => journal.open(events),
+    onJobClosed: () => {
+      closedJobs++;
+    },
     openLink: ({ id }, onEvent) => {
       hear[id] = onEvent;
       onEvent({ kind: 'link', instrument: id, state: 'open', reason: 'connected', connection: 1, detail: '' });
@@ -102,6 +107,34 @@ test('a checkpoint stands at run start and at job start', async () => {
   await expect(result).resolves.toMatchObject({ accepted: true, revision: 1 });
   expect(journal.checkpoints.map(({ why }) => why)).toEqual(['run-start', 'job-start']);
   expect(bench.snapshot().job).toMatchObject({ label: 'lift 4' });
+});
+
+test('a state that cannot be saved fails no action: the job starts, and the log says so', async () => {
+  journal.refusesStates = true;
+  const result = bench.act(request('start-0001', { type: 'start-job', label: 'lift 4' }));
+  await Promise.resolve();
+  clock.advanceTo(clock.nowUs());
+  await expect(result).resolves.toMatchObject({ accepted: true });
+  expect(logged.map(({ msg }) => msg)).toContain('the state at the start of the job is not saved');
+});
+
+test('that a job is closed is passed on once that is on disk, not before', async () => {
+  const ask = async (id: string, body: object, revision: number) => {
+    const result = bench.act(request(id, body, revision));
+    await Promise.resolve();
+    clock.advanceTo(clock.nowUs());
+    return result;
+  };
+  await ask('start-0001', { type: 'start-job', label: 'lift 4' }, 0);
+  expect(closedJobs).toBe(0);
+  journal.diskFollows = false;
+  const closing = ask('close-0001', { type: 'close-job' }, 1);
+  await Promise.resolve();
+  clock.advanceTo(clock.nowUs());
+  expect(closedJobs).toBe(0);
+  journal.catchUp();
+  expect(await closing).toMatchObject({ accepted: true });
+  expect(closedJobs).toBe(1);
 });
 
 test('a target and its verdict are told once they are on disk, and replay', async () => {

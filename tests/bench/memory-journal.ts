@@ -5,6 +5,7 @@ import type { DatedOutcome, Entry, Journal, JournalEvents } from '../../src/jour
 
 export class MemoryJournal {
   readonly entries: Entry[] = [];
+  refusesStates = false;
   readonly checkpoints: { run: number; seq: number; why: string }[] = [];
   flushes = 0;
   closed = false;
@@ -44,7 +45,10 @@ export class MemoryJournal {
         this.flushes++;
         if (this.diskFollows) this.catchUp();
       },
-      checkpoint: (run, seq, why) => void this.checkpoints.push({ run, seq, why }),
+      checkpoint: (run, seq, why) => {
+        if (this.refusesStates) throw new Error('it is NaN');
+        this.checkpoints.push({ run, seq, why });
+      },
       backlog: () => {
         const waiting = this.entries.length - this.#durable;
         return { entries: waiting, bytes: waiting * 40 };

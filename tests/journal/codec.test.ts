@@ -8,8 +8,10 @@ import {
   decodeEntries,
   encodeEntry,
   fromCanonicalBytes,
+  fromStateBytes,
   PLAIN_CODEC,
   pack,
+  stateBytes,
   unpack,
 } from '../../src/journal/codec.ts';
 import type { Entry } from '../../src/journal/contract.ts';
@@ -92,6 +94,14 @@ describe('entries', () => {
     const value = JSON.parse('{"a":{"__proto__":{"x":1}}}') as unknown;
     expect(() => canonicalBytes(value)).toThrow(/__proto__/);
   });
+});
+
+test('the bytes of a state hold what nothing is known of as infinite, and refuse NaN', () => {
+  const state = { fluid: { u: Number.POSITIVE_INFINITY, low: [Number.NEGATIVE_INFINITY, 1.5] } };
+  expect(fromStateBytes(stateBytes(state))).toStrictEqual(state);
+  // RFC 8949, appendix A.
+  expect(Buffer.from(stateBytes(Number.POSITIVE_INFINITY)).toString('hex')).toBe('f97c00');
+  expect(() => stateBytes({ fluid: { u: Number.NaN } })).toThrow(/checkpoint\.fluid\.u.*NaN/);
 });
 
 describe('canonical bytes', () => {

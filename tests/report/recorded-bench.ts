@@ -7,6 +7,7 @@ import { numericsProbe } from '../../src/core/numerics.ts';
 import { createPipeline } from '../../src/core/pipeline.ts';
 import type { State } from '../../src/core/state.ts';
 import { ALGORITHM_VERSION, SCHEMA_VERSION } from '../../src/core/version.ts';
+import { stateBytes } from '../../src/journal/codec.ts';
 import type { Entry } from '../../src/journal/contract.ts';
 import { type Direct, direct } from '../journal/direct.ts';
 import { testBench } from '../support/bench.ts';
@@ -104,6 +105,12 @@ export class RecordedBench {
       this.#admit({ kind: 'link', instrument, state: 'open', reason: 'connected', connection: 1, detail: '' });
   }
 
+  /** The wall clock was set. */
+  tellTime(utcMs: number): void {
+    this.#admit({ kind: 'wall', utcMs, zone: 'Europe/Lisbon', offsetMin: 0, cause: 'step' });
+    this.flush();
+  }
+
   act(body: ActionBody, actor = 'Ines'): void {
     this.#actions += 1;
     const actionId = `${this.#run}-${this.#actions}`;
@@ -130,6 +137,13 @@ export class RecordedBench {
   /** The next reading goes into the record with another level than the one that was measured. */
   forgeNextReading(byMm: number): void {
     this.#forgeByMm = byMm;
+  }
+
+  /** As the bench does it when a job has started. */
+  saveState(): void {
+    this.flush();
+    const state = new Uint8Array(stateBytes(structuredClone(this.#state)));
+    this.#direct.writer.checkpoint({ run: this.#run, seq: this.#seq, why: 'job-start', state });
   }
 
   flush(): void {
@@ -180,10 +194,10 @@ export class RecordedBench {
  * Job 1 through two runs: warm-up, a first reading, a silent thermometer, a note that a spreadsheet and a browser might
  * take for theirs, a restart, a last reading; then job 2, which stays open.
  */
-export function writeJobs(path: string): void {
+export function writeJobs(path: string, label = 'Press 4 <b>&, leak at "B"'): void {
   const bench = new RecordedBench(path);
   bench.startRun(BEGAN_UTC_MS);
-  bench.act({ type: 'start-job', label: 'Press 4 <b>&, leak at "B"' });
+  bench.act({ type: 'start-job', label });
   bench.act({ type: 'state-machine', state: 'idling' });
   const warming = (t: number) => 40 + 0.1 * t;
   bench.talk(90, warming, (t) => 58 + 0.25 * (warming(t) - 50));

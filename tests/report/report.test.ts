@@ -69,6 +69,10 @@ describe('stillwell report', () => {
     expect(code).toBe(0);
     expect(text.match(/<article>/g)?.length).toBe(4);
     expect(text.match(/<svg /g)?.length).toBe(5);
+    // In the font of the report a digit is less than 6 units wide; a picture is 720.
+    const ticks = [...text.matchAll(/text-anchor="middle" x="([\d.]+)" y="[\d.]+">([\d:-]+)</g)];
+    expect(ticks.length).toBeGreaterThan(20);
+    for (const [, x, words = ''] of ticks) expect(Number(x) + 3 * words.length).toBeLessThanOrEqual(720);
     expect(text.match(/Expanded uncertainty, ×/g)?.length).toBe(5);
     expect(text).toMatch(/chain of the record intact\? <strong>Yes/);
     expect(text).toMatch(/4 readings and \d+ other outcomes come out the same/);

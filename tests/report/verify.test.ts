@@ -22,7 +22,7 @@ afterAll(() => rmSync(dir, { recursive: true, force: true }));
 
 function told(path: string): { code: number; text: string } {
   let text = '';
-  const code = verify(path, { write: (words) => (text += words) }, null);
+  const code = verify(path, {}, { write: (words) => (text += words) }, null);
   return { code, text };
 }
 

@@ -1,6 +1,6 @@
-/** The long tests; `npm run soak`. Writes what was seen to docs/soak.md. */
+/** The long tests; `npm run soak`, or `npm run soak -- tests/report` for some of them. Writes what was seen to docs/soak.md. */
 import { spawn } from 'node:child_process';
-import { writeFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { SOFTWARE } from '../../src/software.ts';
 import { ROOT } from '../repo/house.ts';
@@ -50,7 +50,12 @@ const SOAKS = [
     env: { STILLWELL_REAL_MINUTES: REAL_MINUTES, STILLWELL_ALL: '1' },
   },
   {
-    what: 'one byte changed in 10,000 places of the file of a closed job: found, or nothing of the record reads otherwise',
+    what: 'one byte changed in 10,000 places of a sealed job: found each time; by recomputing alone wherever it hits what counts',
+    file: 'tests/report/sealed.test.ts',
+    env: { STILLWELL_PLACES: '10000' },
+  },
+  {
+    what: 'one byte changed in 10,000 places of a journal at rest: found, or nothing of the record reads otherwise',
     file: 'tests/report/verify.test.ts',
     env: { STILLWELL_PLACES: '10000' },
   },
@@ -74,19 +79,25 @@ function run(file: string, env: Readonly<Record<string, string>>): Promise<{ ok:
   return new Promise((resolve) => child.on('close', (code) => resolve({ ok: code === 0, text })));
 }
 
-let page = `# Soak
-
-What \`npm run soak\` saw last: ${SOFTWARE}, Node ${process.version}, ${new Date().toISOString().slice(0, 10)}.
-`;
+/** Of all where nothing is named, else of those whose file begins so. */
+const wanted = process.argv[2] ?? '';
+const PAGE = join(ROOT, 'docs/soak.md');
+const today = new Date().toISOString().slice(0, 10);
+const anew = `# Soak\n\nWhat \`npm run soak\` saw last: ${SOFTWARE}, Node ${process.version}, ${today}.\n`;
+// What is not run again stays as it stands.
+const [head = '', ...kept] = (wanted === '' ? anew : readFileSync(PAGE, 'utf8')).split('\n## ');
+const sections = new Map(kept.map((section) => [section.slice(0, section.indexOf('\n')), section]));
 let failed = false;
-for (const { what, file, env } of SOAKS) {
+for (const { what, file, env } of SOAKS.filter((one) => one.file.startsWith(wanted))) {
   process.stdout.write(`${what} …\n`);
   const { ok, text } = await run(file, env);
   failed ||= !ok;
   const said = text.split('\n').filter((line) => /^(seed|\d+ (events|cycles|MB|places|samples)[ :,])/.test(line));
   const took = /Duration\s+(\S+)/.exec(text)?.[1] ?? 'unknown';
-  page += `\n## ${what}\n\n${ok ? 'Passed' : 'FAILED'} in ${took}. ${said.join('; ')}.\n`;
+  const alone = wanted === '' ? '' : `Run by itself, ${today}; `;
+  sections.set(what, `${what}\n\n${ok ? 'Passed' : 'FAILED'} in ${took}. ${alone}${said.join('; ')}.\n`);
   process.stdout.write(ok ? 'passed\n' : text);
+  // After each, so that a night cut short has told something.
+  writeFileSync(PAGE, [head, ...[...sections.values()].map((one) => one.replace(/\n*$/, '\n'))].join('\n## '));
 }
-writeFileSync(join(ROOT, 'docs/soak.md'), page);
 process.exitCode = failed ? 1 : 0;
