@@ -126,15 +126,15 @@ function windowGate(facts: GateFacts, wasOpen: boolean): Gate {
   }
   const cold = value < low;
   const until = timeTo(approach, cold ? low : high, tUs);
-  const tail =
-    until === 'never' ? (cold ? ' It will not get there at this rate.' : ' It is not cooling down to it.') : '';
+  const never = until === 'never';
+  const tail = never ? (cold ? ' It will not get there at this rate.' : ' It is not cooling down to it.') : '';
   return {
     ...base,
     open: false,
     limit: cold ? lowC : highC,
-    toGo: until === 'never' ? null : until,
+    toGo: never ? null : until,
     shutsIn: null,
-    why: cold ? 'too-cold' : 'too-hot',
+    why: cold ? (never ? 'stays-cold' : 'too-cold') : never ? 'stays-hot' : 'too-hot',
     words: `${one(value)} °C: ${cold ? 'too cold' : 'too hot'} for the window of ${range}.${tail}`,
   };
 }

@@ -2,6 +2,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import { AlarmPanel } from './alarm-panel.tsx';
 import type { Desk } from './desk.ts';
+import { announcement } from './judge.ts';
 import { MissedPanel } from './missed-panel.tsx';
 import { Navigation } from './navigation.tsx';
 import { Notices } from './notices.tsx';
@@ -67,6 +68,9 @@ export function App({ desk }: { readonly desk: Desk }) {
         {view.job !== null && <p class="job">{WORDS.job(view.job.label, view.job.readings)}</p>}
       </header>
       <Navigation at={at} />
+      <p class="for-ears" role="status" aria-live="polite">
+        {announcement(view)}
+      </p>
       <main data-view={at}>
         {at !== 'now' && (
           <>

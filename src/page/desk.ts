@@ -17,6 +17,9 @@ export interface Outside extends World {
   fetchJson(path: string): Promise<unknown>;
 }
 
+/** More than a wide screen has pixels for. */
+const MOST_POINTS = 2000;
+
 interface EventsPage {
   readonly journal: string;
   readonly events: readonly EventMessage[];
@@ -80,6 +83,11 @@ export class Desk {
     });
     if (sent) this.#happen({ kind: 'asked', actionId, type: body.type });
     return sent;
+  }
+
+  /** The last `seconds` of a channel in as many points as a screen has; null where the bench does not answer. */
+  async history(channel: string, seconds: number): Promise<History | null> {
+    return (await this.#outside.fetchJson(historyPath(channel, seconds, MOST_POINTS))) as History | null;
   }
 
   /** Events after number `since`, at most `limit`; null where the bench does not answer, or is another one. */

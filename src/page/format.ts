@@ -139,6 +139,18 @@ export function timeOfDay(utc: string, today: Date): string {
   return new Intl.DateTimeFormat(locale(), sameDay ? time : { ...date, ...time }).format(when);
 }
 
+/** Stretches shorter than this are told with seconds, those up to a day without the day. */
+const SHORT_S = 900;
+const DAY_S = 86_400;
+
+/** A moment within a stretch of `lengthS` that is looked at, as fine as it needs; `utcS` in seconds since 1970. */
+export function momentIn(lengthS: number, utcS: number): string {
+  const day = lengthS > DAY_S / 2 ? ({ day: 'numeric', month: 'short' } as const) : {};
+  const seconds = lengthS < SHORT_S ? ({ second: '2-digit' } as const) : {};
+  const form = { ...day, hour: '2-digit', minute: '2-digit', ...seconds } as const;
+  return new Intl.DateTimeFormat(locale(), form).format(new Date(utcS * 1000));
+}
+
 /** A count, grouped as in this region when long. */
 export function count(n: number): string {
   return fixed(n, 0, true);

@@ -32,7 +32,7 @@ interface Ink {
   readonly paper: string;
 }
 
-const FONT = '13px "Liberation Sans", system-ui, sans-serif';
+export const FONT = '13px "Liberation Sans", system-ui, sans-serif';
 const BOLD = `bold ${FONT}`;
 const RAIL = 6;
 
@@ -198,7 +198,7 @@ export class Plot {
 }
 
 /** Colours by the names of the style sheet, so that light, dark and forced colours hold for the canvas too. */
-function inkOf(element: HTMLElement): Ink {
+export function inkOf(element: HTMLElement): Ink {
   const style = getComputedStyle(element);
   const colour = (name: string) => style.getPropertyValue(`--${name}`).trim();
   return {
@@ -236,7 +236,7 @@ function scaled(font: string, ratio: number): string {
 }
 
 /** As many decimals as the steps of the axis need. */
-function axisNumbers(splits: readonly number[]): string[] {
+export function axisNumbers(splits: readonly number[]): string[] {
   const step = Math.abs((splits[1] ?? 1) - (splits[0] ?? 0)) || 1;
   const decimals = Math.min(4, Math.max(0, Math.ceil(-Math.log10(step) - 1e-9)));
   return splits.map((value) => fixed(value, decimals));

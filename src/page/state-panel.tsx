@@ -1,7 +1,7 @@
 /** The large state, to be read from three metres: what to do, how long still, and why. */
 import type { Live } from '../feed/messages.ts';
 import { measured, span, timeOfDay, toGo } from './format.ts';
-import { announcement, face, type Gate, shutGates, takenInSpell } from './judge.ts';
+import { face, type Gate, shutGates, takenInSpell } from './judge.ts';
 import { TimeRuler, Well } from './pictogram.tsx';
 import { rulerEnd } from './ruler.ts';
 import { gateShort, gateWords } from './saying.ts';
@@ -25,9 +25,6 @@ export function StatePanel({ view, nowMs }: { readonly view: View; readonly nowM
         </h1>
       </div>
       {reason(view, nowMs)}
-      <p class="for-ears" role="status" aria-live="polite">
-        {announcement(view)}
-      </p>
     </section>
   );
 }

@@ -117,7 +117,11 @@ export function reduce(view: View, happening: Happening): View {
     case 'seen':
       return { ...view, missed: null };
     case 'past':
-      return { ...view, ...withPast(happening.events, view.marks, view.spells) };
+      return {
+        ...view,
+        ...withPast(happening.events, view.marks, view.spells),
+        numbers: view.numbers ?? lastNumbers(happening.events),
+      };
     case 'lost': {
       const asking = view.asking?.status === 'sent' ? { ...view.asking, status: 'unanswered' as const } : view.asking;
       if (view.link === 'lost') return { ...view, asking };
@@ -276,6 +280,12 @@ function onEvent(view: View, message: EventMessage): View {
     default:
       return next;
   }
+}
+
+function lastNumbers(events: readonly EventMessage[]): View['numbers'] {
+  for (const { utc, outcome } of [...events].reverse())
+    if (outcome.kind === 'ready' && outcome.numbers !== null) return { utc, numbers: outcome.numbers };
+  return null;
 }
 
 function onResult(view: View, result: ActionResult): View {

@@ -109,6 +109,32 @@ export class Trace {
   }
 }
 
+/** How many times the usual step between two points is a gap. */
+const GAP_STEPS = 5;
+
+/** Columns of a history in seconds, with a null wherever two points are much farther apart than the others. */
+export function gapped(
+  utcMs: readonly number[],
+  min: readonly number[],
+  max: readonly number[],
+): [x: number[], low: Column, high: Column] {
+  const steps = utcMs.slice(1).map((ms, i) => ms - (utcMs[i] as number));
+  const usual = [...steps].sort((a, b) => a - b)[Math.floor(steps.length / 2)] ?? 0;
+  const columns: [number[], Column, Column] = [[], [], []];
+  utcMs.forEach((ms, i) => {
+    const step = steps[i - 1] ?? 0;
+    if (usual > 0 && step > GAP_STEPS * usual) {
+      columns[0].push((ms - step / 2) / 1000);
+      columns[1].push(null);
+      columns[2].push(null);
+    }
+    columns[0].push(ms / 1000);
+    columns[1].push(min[i] ?? null);
+    columns[2].push(max[i] ?? null);
+  });
+  return columns;
+}
+
 /**
  * Range for the value axis: what nearly all points span, so that one wild value does not flatten the rest, with the
  * newest always inside, `include` inside, and never less than `least` high.

@@ -3,6 +3,9 @@ import type { History, Live, Snapshot } from '../feed/messages.ts';
 import { type Point, Trace } from './trace.ts';
 
 export const SPAN_S = 600;
+export const HOUR_S = 3600;
+/** How far back one may look: an hour, a shift, a day, a week. */
+export const SPANS_S = [HOUR_S, 8 * HOUR_S, 24 * HOUR_S, 168 * HOUR_S];
 /** Ten minutes at ten values a second. */
 const MOST = 6000;
 const HISTORY_POINTS = 600;
@@ -81,9 +84,9 @@ export class Traces {
   }
 }
 
-/** Address of the history of a channel, for the whole width of the chart. */
-export function historyPath(channel: string): string {
-  return `/api/history?channel=${encodeURIComponent(channel)}&seconds=${SPAN_S}&most=${HISTORY_POINTS}`;
+/** Address of the history of a channel, the last `seconds` of it in at most `most` points. */
+export function historyPath(channel: string, seconds = SPAN_S, most = HISTORY_POINTS): string {
+  return `/api/history?channel=${encodeURIComponent(channel)}&seconds=${seconds}&most=${most}`;
 }
 
 /** Address of the events after a number. */

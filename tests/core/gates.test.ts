@@ -85,6 +85,7 @@ describe('the window', () => {
     const short = gate('window', towards(44, 40));
     expect(short.toGo).toBeNull();
     expect(short.words).toContain('will not get there at this rate');
+    expect(short.why).toBe('stays-cold');
     // 100 ln((60 − 20)/(54 − 20)) = 16.3 s until it has cooled down to the window.
     expect(gate('window', towards(20, 60)).toGo?.s).toBeCloseTo(16.3, 0);
   });

@@ -8,6 +8,7 @@ import { ROOT } from '../repo/house.ts';
 import { type Cli, stillwell } from '../support/cli.ts';
 import { Follower } from '../support/follower.ts';
 import { BROWSER, BROWSER_FLAGS, WITHOUT_BROWSER } from '../support/parts.ts';
+import { takePictures, WHEN_READY, WHILE_WAITING } from './pictures.ts';
 
 const keep = mkdtempSync(join(tmpdir(), 'stillwell-e2e-demo-'));
 let demo: Cli;
@@ -59,10 +60,10 @@ describe.concurrent('the demonstration bench', () => {
     await page.goto(url);
     await page.getByText('too cold for the window').first().waitFor();
     await page.locator('.countdown').first().waitFor();
+    await takePictures(browser, url, WHILE_WAITING);
     await page.locator('.state[data-state=ready]').waitFor({ timeout: 120_000 });
     await page.locator('.sure-value').waitFor();
-    if (process.env.STILLWELL_PICTURES === '1')
-      await page.screenshot({ path: join(ROOT, 'docs/pictures/page-ready.png') });
+    await takePictures(browser, url, WHEN_READY);
     await page.locator('nav a[data-to=job]').click();
     await page.getByText(/°C, sure to /).waitFor();
     expect(faults).toEqual([]);

@@ -1,4 +1,7 @@
 /** The page as an app: it opens without the bench, to the last state, marked old with its time. */
+import { cpSync, mkdtempSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { FakeFeed, type Script } from './fake-feed.ts';
 import { history, ready, readyEvent, snapshot, waiting } from './scenes.ts';
@@ -65,6 +68,35 @@ describe.skipIf(NO_BROWSER)(`The page without its bench${NEEDS_BROWSER}`, () => 
     expect(await page.locator('.missed').count()).toBe(0);
     await end();
     await other.stop();
+  });
+
+  it('is the new one after the page was built anew, and the files of the old one are gone', async () => {
+    const { page, feed, end } = await stage.visit(script(), {}, 'Ines');
+    await page.locator('.page.live').waitFor();
+    await page.evaluate('navigator.serviceWorker.ready.then(() => true)');
+    const held = () =>
+      page.evaluate(`caches.open('stillwell-page').then((c) => c.keys()).then((k) => k.map((r) => r.url))`);
+    await expect.poll(async () => ((await held()) as string[]).length).toBeGreaterThan(4);
+    const port = Number(new URL(page.url()).port);
+    await feed.stop();
+
+    const dir = mkdtempSync(join(tmpdir(), 'stillwell-page-anew-'));
+    cpSync(stage.pageDir, dir, { recursive: true });
+    const index = readFileSync(join(dir, 'index.html'), 'utf8');
+    const [, name = ''] = /assets\/(index-[\w-]+\.js)/.exec(index) ?? [];
+    renameSync(join(dir, 'assets', name), join(dir, 'assets/index-anewanew.js'));
+    writeFileSync(join(dir, 'index.html'), index.replace(name, 'index-anewanew.js'));
+    const again = new FakeFeed(dir, script());
+    await again.start(port);
+    await page.reload();
+    await page.locator('.page.live').waitFor();
+    expect(await page.locator('script[src*=anewanew]').count()).toBe(1);
+    const names = async () => ((await held()) as string[]).filter((url) => url.endsWith('.js')).join();
+    await expect.poll(names).toMatch(/anewanew\.js$/);
+    expect(await names()).not.toContain(name);
+    await end();
+    await again.stop();
+    rmSync(dir, { recursive: true });
   });
 
   it('can be installed: a manifest with a name, icons that exist and a place to start', async () => {

@@ -237,3 +237,29 @@ describe('What was missed', () => {
     expect(reduce(START, { kind: 'lost', atMs: 1 }).missed).toBeNull();
   });
 });
+
+describe('How the level behaves', () => {
+  const numbers = {
+    driftMmPerMin: 0.1,
+    uDriftMmPerMin: 0.02,
+    noiseMm: 0.3,
+    used: 90,
+    effective: 40,
+    setAsideShare: 0,
+    boundMm: 0.2,
+  };
+  const change = (event: number, noiseMm: number) => {
+    const message = readyEvent(event, T0 + event * 1000, true);
+    return { ...message, outcome: { ...message.outcome, numbers: { ...numbers, noiseMm } } } as typeof message;
+  };
+
+  it('is known from the last change of ready, also from before the page came', () => {
+    const past = reduce(CONNECTED, {
+      kind: 'past',
+      events: [change(38, 0.5), change(39, 0.4), readyEvent(40, T0, false)],
+    });
+    expect(past.numbers?.numbers.noiseMm).toBe(0.4);
+    expect(fold(past, change(41, 0.2)).numbers?.numbers.noiseMm).toBe(0.2);
+    expect(fold(past, readyEvent(41, T0, false)).numbers?.numbers.noiseMm).toBe(0.4);
+  });
+});

@@ -216,6 +216,17 @@ export const de: Words = {
     summary: (name, minutes, low, high) => `${name} in den letzten ${minutes} Minuten, zwischen ${low} und ${high}.`,
   },
 
+  history: {
+    title: 'Weiter zurück',
+    span: 'Die letzten',
+    hours: (n) => (n === 1 ? '60 Minuten' : n < 48 ? `${n} Stunden` : `${n / 24} Tage`),
+    none: 'In dieser Zeit keine Werte dieses Kanals.',
+    closer: 'Näher',
+    wider: 'Weiter',
+    earlier: 'Früher',
+    later: 'Später',
+  },
+
   gates: 'Was vor dem Ablesen erfüllt sein muss',
   gateOpen: 'Erfüllt',
   gateShut: 'Fehlt noch',

@@ -219,6 +219,17 @@ export const en = {
       `${name} over the last ${minutes} minutes, between ${low} and ${high}.`,
   },
 
+  history: {
+    title: 'Further back',
+    span: 'The last',
+    hours: (n: number) => (n === 1 ? 'hour' : n < 48 ? `${n} hours` : `${n / 24} days`),
+    none: 'No values of this channel in that time.',
+    closer: 'Closer',
+    wider: 'Wider',
+    earlier: 'Earlier',
+    later: 'Later',
+  },
+
   gates: 'What must be true before reading',
   gateOpen: 'Open',
   gateShut: 'Shut',

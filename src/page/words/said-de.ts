@@ -43,6 +43,16 @@ export const saidDe: typeof saidEn = {
         short: 'zu heiß',
         long: (f) => `${f.value}: zu heiß für das Temperaturfenster von ${f.low} bis ${f.high}.`,
       },
+      'stays-cold': {
+        short: 'bleibt zu kalt',
+        long: (f) =>
+          `${f.value}: zu kalt für das Temperaturfenster von ${f.low} bis ${f.high}. So, wie es steht, wird es nicht warm genug.`,
+      },
+      'stays-hot': {
+        short: 'bleibt zu heiß',
+        long: (f) =>
+          `${f.value}: zu heiß für das Temperaturfenster von ${f.low} bis ${f.high}. Es kühlt nicht bis dorthin ab.`,
+      },
     },
     answers: {
       'at-end': {

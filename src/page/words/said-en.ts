@@ -78,6 +78,16 @@ export const saidEn = {
         short: 'too hot',
         long: (f: GateFigures) => `${f.value}: too hot for the window of ${f.low} to ${f.high}.`,
       },
+      'stays-cold': {
+        short: 'stays too cold',
+        long: (f: GateFigures) =>
+          `${f.value}: too cold for the window of ${f.low} to ${f.high}. It will not get there at this rate.`,
+      },
+      'stays-hot': {
+        short: 'stays too hot',
+        long: (f: GateFigures) =>
+          `${f.value}: too hot for the window of ${f.low} to ${f.high}. It is not cooling down to it.`,
+      },
     },
     answers: {
       'at-end': {
