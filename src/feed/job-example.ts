@@ -15,9 +15,16 @@ export const JOB_EXAMPLE: JobMessage = {
     cautions: ['Lock the machine out before a hand goes in.'],
     ...{ paused: false, engine: null },
     steps: [
-      { id: 'first', title: 'First reading', kind: 'read', state: 'done', rounds: 1 },
-      { id: 'top-up', title: 'Top up', kind: 'dose', state: 'now', rounds: 1 },
-      { id: 'again', title: 'Read again', kind: 'read', state: 'ahead', rounds: 0 },
+      {
+        id: 'first',
+        title: 'First reading',
+        kind: 'read',
+        state: 'done',
+        rounds: 1,
+        ended: { event: 29, actor: null, words: 'Reading No. 7' },
+      },
+      { id: 'top-up', title: 'Top up', kind: 'dose', state: 'now', rounds: 1, ended: null },
+      { id: 'again', title: 'Read again', kind: 'read', state: 'ahead', rounds: 0, ended: null },
     ],
     now: {
       ...{ step: 'top-up', title: 'Top up', kind: 'dose', words: 'Pour slowly.' },
@@ -35,6 +42,16 @@ export const JOB_EXAMPLE: JobMessage = {
         },
       },
     },
-    ...{ entries: [], amounts: [], filledL: 0, refill: null, balance: null, fresh: null },
+    ...{
+      entries: [],
+      asked: [],
+      amounts: [],
+      told: [],
+      measures: [],
+      filledL: 0,
+      refill: null,
+      balance: null,
+      fresh: null,
+    },
   },
 };

@@ -199,8 +199,15 @@ const asked = {
   words: z.string(),
   required: z.boolean(),
   means: z.enum(MEANINGS).nullable(),
-  entered: z.union([z.number(), z.string()]).nullable().describe('since the job came to this step'),
 };
+
+/** What a value is asked for as, and what else is told of it. */
+const askedWith = <More extends z.ZodRawShape>(more: More) =>
+  z.discriminatedUnion('of', [
+    z.strictObject({ ...asked, ...more, of: z.literal('quantity'), quantity, low: z.number(), high: z.number() }),
+    z.strictObject({ ...asked, ...more, of: z.literal('text'), sameAs: z.string().nullable() }),
+    z.strictObject({ ...asked, ...more, of: z.literal('choice'), choices: z.array(z.string()) }),
+  ]);
 
 const nowView = z.strictObject({
   step: z.string(),
@@ -230,11 +237,9 @@ const nowView = z.strictObject({
   note: z.boolean(),
   photo: z.boolean(),
   asks: z.array(
-    z.discriminatedUnion('of', [
-      z.strictObject({ ...asked, of: z.literal('quantity'), quantity, low: z.number(), high: z.number() }),
-      z.strictObject({ ...asked, of: z.literal('text'), sameAs: z.string().nullable() }),
-      z.strictObject({ ...asked, of: z.literal('choice'), choices: z.array(z.string()) }),
-    ]),
+    askedWith({
+      entered: z.union([z.number(), z.string()]).nullable().describe('since the job came to this step'),
+    }),
   ),
   answers: z.array(z.strictObject({ id: z.string(), words: z.string() })),
   gates: z.array(z.enum(GATE_IDS)).describe('waited for; empty in a step that waits: all'),
@@ -259,11 +264,22 @@ export const jobProgress = z.strictObject({
       kind: z.enum(STEP_KINDS),
       state: z.enum(['done', 'skipped', 'now', 'ahead']),
       rounds: count,
+      ended: z
+        .strictObject({
+          event,
+          actor: z.string().nullable().describe('null: it passed by itself'),
+          words: z.string().nullable(),
+        })
+        .nullable()
+        .describe('how it ended last; null where it is still ahead'),
     }),
   ),
   now: nowView.nullable().describe('null: all steps are done, and the job may be closed'),
   entries: z.array(entered),
+  asked: z.array(askedWith({})).describe('what those entries were asked for as'),
   amounts: z.array(z.strictObject({ event, ...made })).describe('those that stand'),
+  told: z.array(z.strictObject({ event, ...made })).describe('every amount as it was told, those corrected since too'),
+  measures: z.array(measure).describe('all that the procedure measures with'),
   filledL: z.number(),
   refill: z.strictObject({ litres: z.number(), uLitres: z.number(), pourC: z.number() }).nullable(),
   balance: balance.nullable(),

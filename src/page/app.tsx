@@ -75,7 +75,7 @@ export function App({ desk }: { readonly desk: Desk }) {
         {at !== 'now' && (
           <>
             <h1 class="for-ears">{WORDS.views[at]}</h1>
-            <StateStrip view={view} nowMs={nowMs} />
+            {(at !== 'job' || view.progress === null) && <StateStrip view={view} nowMs={nowMs} />}
           </>
         )}
         <Shown desk={desk} nowMs={nowMs} nowUtcMs={nowUtcMs} />

@@ -11,6 +11,8 @@ const SIGNS = {
   lost: { tones: [330], toneS: 0.5, shakes: [400] },
 } as const;
 const LOUDNESS = 0.2;
+const BEEP_HZ = 990;
+const BEEP_S = 0.09;
 
 let audio: AudioContext | null = null;
 
@@ -29,6 +31,12 @@ export function signal(before: Face, now: Face): void {
   if (settings().sound === 'off' || before === now) return;
   if (now === 'ready') give(SIGNS.ready);
   if (now === 'lost') give(SIGNS.lost);
+}
+
+/** One short tone, for closing in on something. */
+export function beep(): void {
+  if (settings().sound === 'off' || audio === null || soundAsleep()) return;
+  tone(audio, BEEP_HZ, 0, BEEP_S);
 }
 
 function give({ tones, toneS, shakes }: (typeof SIGNS)[keyof typeof SIGNS]): void {

@@ -10,7 +10,7 @@ import type {
   ProcedureDescription,
   StepDescription,
 } from './procedure.ts';
-import { type Advice, type AmountMade, type Entered, type Progress, standing } from './progress.ts';
+import { type Advice, type AmountMade, type Entered, type Progress, type StepEnded, standing } from './progress.ts';
 
 export interface JobView {
   readonly title: string;
@@ -23,8 +23,14 @@ export interface JobView {
   /** Null once all steps are done: the job may be closed. */
   readonly now: NowView | null;
   readonly entries: readonly Entered[];
+  /** What those entries were asked for as. */
+  readonly asked: readonly AskedValue[];
   /** Those that stand, corrections in their places. */
   readonly amounts: readonly AmountMade[];
+  /** Every amount as it was told, those corrected since too. */
+  readonly told: readonly AmountMade[];
+  /** All that the procedure measures with. */
+  readonly measures: readonly MeasureDescription[];
   readonly filledL: number;
   /** What the refill plan says, L at `pourC`; null while nothing was drained. */
   readonly refill: { readonly litres: number; readonly uLitres: number; readonly pourC: number } | null;
@@ -40,7 +46,11 @@ export interface StepView {
   readonly state: 'done' | 'skipped' | 'now' | 'ahead';
   /** Times that it was come to. */
   readonly rounds: number;
+  /** How it ended last; null where it is still ahead, or the job went back to it. */
+  readonly ended: StepEnding | null;
 }
+
+export type StepEnding = Pick<StepEnded, 'event' | 'actor' | 'words'>;
 
 export interface NowView {
   readonly step: string;
@@ -79,7 +89,10 @@ export function jobView(now: Blocking & { readonly lastReading: Reading | null }
     steps: steps.map((step) => stepView(step, progress)),
     now: nowView(now),
     entries: progress.entries,
+    asked: askedOf(procedure, progress),
     amounts: standing(progress),
+    told: progress.amounts,
+    measures: procedure.measures,
     filledL: filledL(bench, progress),
     refill: plan?.inRange ? { litres: plan.litres, uLitres: plan.uLitres, pourC: plan.pourC } : null,
     balance: progress.balance,
@@ -98,7 +111,16 @@ function stepView({ id, title, kind }: StepDescription, { at, ended }: Progress)
         : last.how === 'skipped'
           ? 'skipped'
           : 'done';
-  return { id, title, kind, state, rounds: times.length + (at === id ? 1 : 0) };
+  const ending =
+    last === undefined || (state !== 'done' && state !== 'skipped')
+      ? null
+      : { event: last.event, actor: last.actor, words: last.words };
+  return { id, title, kind, state, rounds: times.length + (at === id ? 1 : 0), ended: ending };
+}
+
+function askedOf({ steps }: ProcedureDescription, { entries }: Progress): AskedValue[] {
+  const entered = new Set(entries.map(({ name }) => name));
+  return steps.flatMap((step) => (step.kind === 'enter' ? step.asks.filter(({ name }) => entered.has(name)) : []));
 }
 
 function nowView(now: Blocking): NowView | null {

@@ -10,6 +10,8 @@ const readings = (n: number) => `${n} ${n === 1 ? 'Ablesung' : 'Ablesungen'}`;
 export const de: Words = {
   ...saidDe,
   alarms: alarmsDe,
+  run: jobsDe.run,
+  adviceSaid: jobsDe.adviceSaid,
   language: 'Deutsch',
   product: 'Stillwell',
   views: {

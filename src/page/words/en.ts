@@ -13,6 +13,8 @@ type Asked = ActionBody['type'];
 export const en = {
   ...saidEn,
   alarms: alarmsEn,
+  run: jobsEn.run,
+  adviceSaid: jobsEn.adviceSaid,
   language: 'English',
   product: 'Stillwell',
   views: {

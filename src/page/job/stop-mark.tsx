@@ -1,0 +1,57 @@
+/** While fluid runs out: how far the level still stands above the mark at which the tap is shut. Words lead, beeps help. */
+import { useEffect } from 'preact/hooks';
+import { amount } from '../format.ts';
+import { beep } from '../sound.ts';
+import type { View } from '../state.ts';
+import { convertSize, shownIn } from '../units.ts';
+import { WORDS } from '../words.ts';
+import { stopMark } from './lead.ts';
+
+/** Beeps come nearer to each other over the last millimetres (our choice, as in common practice for closing in). */
+const NEAR_MM = 5;
+const SLOWEST_MS = 1500;
+const FASTEST_MS = 250;
+
+/** Pause between two beeps; null for silence while the mark is far. */
+export function beepEveryMs(restMm: number): number | null {
+  if (!(restMm <= NEAR_MM)) return null;
+  const share = Math.max(0, restMm) / NEAR_MM;
+  return Math.round(FASTEST_MS + (SLOWEST_MS - FASTEST_MS) * share);
+}
+
+export function StopMarkPanel({ view, nowMs }: { readonly view: View; readonly nowMs: number }) {
+  const mark = stopMark(view, nowMs);
+  const everyMs = mark === null ? null : beepEveryMs(mark.restMm);
+  useBeeps(everyMs === null ? null : Math.round(everyMs / 125) * 125);
+  if (mark === null) return null;
+  const { markMm, fromMm, levelMm, restMm, old } = mark;
+  const span = Math.max(fromMm - markMm, 0.1);
+  const share = Math.min(1, Math.max(0, (levelMm - markMm) / span));
+  const size = amount(Math.abs(levelMm - markMm), 1, 'mm');
+  const words = old ? WORDS.run.stop.old : restMm > 0 ? WORDS.run.stop.above(size) : WORDS.run.stop.shut;
+  return (
+    <div class={old ? 'stop-mark old' : 'stop-mark'} data-rest={old ? 'old' : restMm > 0 ? 'above' : 'shut'}>
+      <p class="stop-words">{words}</p>
+      <svg viewBox="0 0 400 34" aria-hidden="true" focusable="false">
+        <path class="rail" d="M40 14h352" />
+        {!old && <rect class="left" x="40" y="6" width={352 * share} height="16" />}
+        <path class="mark" d="M40 0v32" />
+      </svg>
+      <p class="ends">
+        <span>{WORDS.run.stop.mark(amount(markMm, 1, 'mm'))}</span>
+        {!old && restMm <= 0 && convertSize(-restMm, 'mm') >= 0.05 * shownIn('mm').factor && (
+          <span>{WORDS.run.stop.below(size)}</span>
+        )}
+      </p>
+    </div>
+  );
+}
+
+function useBeeps(everyMs: number | null): void {
+  useEffect(() => {
+    if (everyMs === null) return;
+    beep();
+    const timer = setInterval(beep, everyMs);
+    return () => clearInterval(timer);
+  }, [everyMs]);
+}
