@@ -33,6 +33,8 @@ const REACH_S = 600;
 /** Sharper than this is not asked for. */
 const ENOUGH_K = 0.06;
 const FEWEST = 3;
+/** Before a line can be laid nothing is known of it; finite, because the state is kept in the record. */
+const UNKNOWN_K = 1e9;
 /** Results agree while they lie within so many standard uncertainties of each other. */
 const AGREE = 2.8;
 
@@ -67,7 +69,7 @@ export function hearProbe(
   const step = (stepK * stepK) / 12;
   const known = sampleVariance(state.noise);
   let whole: Moments | null = null;
-  let best: FluidTemperature = { tUs, c: probeC, perS: 0, u: Number.POSITIVE_INFINITY };
+  let best: FluidTemperature = { tUs, c: probeC, perS: 0, u: UNKNOWN_K };
   let low = Number.NEGATIVE_INFINITY;
   let high = Number.POSITIVE_INFINITY;
   for (const block of newestFirst(state.series)) {

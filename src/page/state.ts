@@ -2,7 +2,7 @@
  * What the page knows, folded from what it hears. Pure: `reduce(view, happening)` gives the next view; times are handed
  * in (`atMs`, the page's own monotonic clock). Nothing here decides anything about a measurement.
  */
-import type { ActionBody, Refusal } from '../core/events.ts';
+import type { ActionBody } from '../core/events.ts';
 import type { ActionResult, EventMessage, Hello, Live, ServerMessage, Snapshot } from '../feed/messages.ts';
 import { alarmsAfter } from './alarm-fold.ts';
 import { begin, end, type LastReading, type Marks, type Spells, withMark, withPast } from './marks.ts';
@@ -15,7 +15,8 @@ export type Asking = {
   readonly actionId: string;
   readonly type: ActionBody['type'];
   readonly status: 'sent' | 'accepted' | 'refused' | 'unanswered';
-  readonly refusal: Refusal | null;
+  /** Code of a refusal or of an error of the feed. */
+  readonly refusal: string | null;
   /** What the bench said of it, in English. */
   readonly words: string;
 };
@@ -157,7 +158,7 @@ function heard(view: View, message: ServerMessage, atMs: number): View {
     case 'error':
       // Errors carry no action id; with one question open it is the answer to that.
       if (view.asking?.status !== 'sent') return { ...view, notice: { kind: 'said', words: message.words } };
-      return { ...view, asking: { ...view.asking, status: 'refused', refusal: null, words: message.words } };
+      return { ...view, asking: { ...view.asking, status: 'refused', refusal: message.code, words: message.words } };
     default:
       return view;
   }

@@ -2,7 +2,7 @@
  * The words of the page in the language that is spoken now. `WORDS` is a live binding: whoever reads it while drawing
  * gets the present language, so nothing may keep a text for later; keep the code and its figures instead.
  */
-import type { ActionBody, Quality, Refusal } from '../core/events.ts';
+import type { ActionBody, Quality } from '../core/events.ts';
 import { de } from './words/de.ts';
 import { en, type Words } from './words/en.ts';
 
@@ -40,9 +40,10 @@ export function acceptedWords(type: ActionBody['type']): string {
   return WORDS.accepted[type];
 }
 
-/** Words for a refusal by its code; what the bench said where there is none, or a newer one. */
-export function refusalWords(code: Refusal | null, said: string): string {
-  return code === null ? said : (WORDS.refusals[code] ?? said);
+/** Words for a refusal or an error of the feed by its code; what the bench said where there are none. */
+export function refusalWords(code: string | null, said: string): string {
+  if (code === null) return said;
+  return (WORDS.refusals as Record<string, string>)[code] ?? WORDS.feedErrors[code] ?? said;
 }
 
 /** Gate names come from a closed list; a newer bench may still send one that this page does not know. */

@@ -13,7 +13,7 @@ import {
   uncertainty,
   unitSign,
 } from '../../src/page/format.ts';
-import { discardWords, gateName, qualityWords, speak } from '../../src/page/words.ts';
+import { discardWords, gateName, qualityWords, refusalWords, speak } from '../../src/page/words.ts';
 
 afterEach(() => speak('en'));
 
@@ -117,6 +117,9 @@ describe('Codes', () => {
     expect(gateName('moon')).toBe('moon');
     expect(discardWords('bad-number')).toBe('not a number');
     expect(discardWords('moon')).toBe('moon');
+    expect(refusalWords('no-job', 'said')).toBe('No job is open.');
+    expect(refusalWords('busy', 'said')).toMatch(/^Too many wait/);
+    expect(refusalWords('moon', 'said')).toBe('said');
     expect(qualityWords('good', null)).toBe('');
     expect(qualityWords('bad', 'out-of-range')).toBe('not usable: out of range');
     expect(qualityWords('suspect', null)).toBe('doubtful');

@@ -201,7 +201,7 @@ describe('A question to the bench', () => {
 
   it('takes an error of the feed for its answer', () => {
     const failed = fold(asked, { type: 'error', code: 'busy', words: 'Too many are waiting.' });
-    expect(failed.asking).toMatchObject({ status: 'refused', words: 'Too many are waiting.' });
+    expect(failed.asking).toMatchObject({ status: 'refused', refusal: 'busy', words: 'Too many are waiting.' });
     expect(fold(CONNECTED, { type: 'error', code: 'busy', words: 'Odd.' }).notice).toEqual({
       kind: 'said',
       words: 'Odd.',

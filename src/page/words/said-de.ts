@@ -240,6 +240,11 @@ export const saidDe: typeof saidEn = {
     'not-recording': 'Es kann gerade nicht aufgezeichnet werden, also wird nichts genommen.',
   },
 
+  feedErrors: {
+    busy: 'Zu viele warten auf eine Antwort. Einen Augenblick warten, dann noch einmal fragen.',
+    failed:
+      'Auf dem Rechner des Messplatzes ging es schief; sein Protokoll sagt, warum. Vor der nächsten Anfrage die Aufzeichnung ansehen.',
+  },
   linkStates: { opening: 'Wird geöffnet', open: 'Verbunden', closed: 'Nicht verbunden' },
   linkReasons: {
     starting: 'Wird geöffnet.',

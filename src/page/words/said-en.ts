@@ -204,6 +204,11 @@ export const saidEn = {
     'not-recording': 'The record cannot be kept just now, so nothing is taken.',
   } satisfies Record<Refusal, string>,
 
+  /** Errors of the feed that a technician may meet, by code; the others say what a programmer did wrong. */
+  feedErrors: {
+    busy: 'Too many wait for their answer. Wait a moment, then ask again.',
+    failed: 'It failed on the computer of the bench; its log says why. Look at the record before asking again.',
+  } as Readonly<Record<string, string>>,
   linkStates: { opening: 'Opening', open: 'Connected', closed: 'Not connected' } satisfies Record<LinkState, string>,
   /** Null: what the bench says of itself is shown, it is English and may say more. */
   linkReasons: null as Readonly<Record<LinkReason, string>> | null,
