@@ -1,7 +1,7 @@
 /** How much next: the refill by what was drained, an adjustment by the last reading and what the doses before it did. */
 import type { BenchDescription } from '../description.ts';
 import { unitOf } from '../dosing/amounts.ts';
-import { afterDose, afterReading, type Knowledge, knowledgeAt } from '../dosing/knowledge.ts';
+import { afterDose, afterReading, type Knowledge, knowledgeAt, type Learned } from '../dosing/knowledge.ts';
 import { ANY_MACHINE, priorOf } from '../dosing/machine-type.ts';
 import { doseMade, type Need, nextDose, type Pouring } from '../dosing/plan.ts';
 import { knownVessel, type Response, unknownVessel } from '../dosing/response.ts';
@@ -10,11 +10,11 @@ import { stopMark } from '../dosing/timing.ts';
 import { doseInWords } from '../dosing/words.ts';
 import type { Reading, Target } from '../events.ts';
 import { fluidOf } from '../fluids/fluid.ts';
-import { plain, toldUncertainty } from '../uncertainty/rounding.ts';
+import { plain, told, toldUncertainty } from '../uncertainty/rounding.ts';
 import { vesselOf } from '../vessels/vessel.ts';
 import { freshC, measureOf, refillOf, U_POURED_K } from './accounts.ts';
 import type { DoseStep, MeasureDescription, ProcedureDescription, StepDescription } from './procedure.ts';
-import { type Advice, type Progress, standing } from './progress.ts';
+import { type Advice, type AmountMade, type Progress, standing } from './progress.ts';
 
 export interface JobNow {
   readonly bench: BenchDescription;
@@ -98,9 +98,10 @@ function adjustment(now: JobNow, step: StepDescription, offered: MeasureDescript
     ...{ added: oil, drained: oil, levelC: last.referenceC, uPouredK: U_POURED_K },
     ...{ addedC: freshC(procedure, progress), drainedC: last.temperatureC },
   };
-  const knowledge = knowledgeOf(now, response, offered.uShare);
+  const { knowledge, misfit } = knowledgeOf(now, response, offered.uShare);
   const plan = nextDose(response, knowledge, need, { measure, pouring });
-  const words = doseInWords({ plan, knowledge, response, measure, need });
+  const asTold = doseInWords({ plan, knowledge, response, measure, need });
+  const words = misfit === null ? asTold : { ...asTold, why: `${misfitInWords(misfit)} ${asTold.why}` };
   if (plan.kind !== 'dose') return nothing(step, offered, words);
   return {
     step: step.id,
@@ -111,7 +112,7 @@ function adjustment(now: JobNow, step: StepDescription, offered: MeasureDescript
     U95: plan.U95Needed,
     stopMarkMm:
       plan.way === 'drain' ? stopMark(response, knowledge, plan.made.litres, { runsOnL: 0, comesDownL: 0 }) : null,
-    takesS: USUAL_TAKES_S,
+    takesS: lastTook(now, step) ?? USUAL_TAKES_S,
     words,
   };
 }
@@ -129,7 +130,7 @@ export function knowledgeOf(
   { bench, procedure, progress, readings }: JobNow,
   response: Response,
   uShare: number,
-): Knowledge {
+): { readonly knowledge: Knowledge; readonly misfit: Misfit | null } {
   const adjusting = new Set(procedure.steps.flatMap((step) => (isAdjusting(step) ? [step.id] : [])));
   const made = standing(progress).filter(({ step }) => step !== null && adjusting.has(step));
   const firstMade = made[0]?.afterReading ?? readings.at(-1)?.id;
@@ -138,8 +139,14 @@ export function knowledgeOf(
   if (first === undefined || bench.fluid === null) throw new Error('nothing was read yet');
   const oil = fluidOf(bench.fluid);
   let knowledge = knowledgeAt(response, levelOf(first), uShare);
+  let misfit: Misfit | null = null;
   for (const [i, reading] of counted.entries()) {
-    if (i > 0) knowledge = afterReading(response, knowledge, levelOf(reading)).knowledge;
+    if (i > 0) {
+      const learned = afterReading(response, knowledge, levelOf(reading));
+      const dosed = made.findLast(({ afterReading }) => afterReading < reading.id) ?? null;
+      misfit = learned.fits ? null : { learned, dosed };
+      knowledge = learned.knowledge;
+    }
     for (const one of made.filter(({ afterReading }) => afterReading === reading.id)) {
       const { referenceC: levelC } = reading;
       const pouring = {
@@ -151,7 +158,30 @@ export function knowledgeOf(
       knowledge = after ?? { ...knowledge, varLevel: Number.MAX_SAFE_INTEGER, covariance: 0 };
     }
   }
-  return knowledge;
+  return { knowledge, misfit };
+}
+
+/** A dose that did not do what it should, as the newest reading shows. */
+interface Misfit {
+  readonly learned: Learned;
+  readonly dosed: AmountMade | null;
+}
+
+function misfitInWords({ learned: { surpriseMm, uSurpriseMm }, dosed }: Misfit): string {
+  const { value, U } = told(Math.abs(surpriseMm), K95 * uSurpriseMm);
+  const side = surpriseMm < 0 ? 'lower' : 'higher';
+  const after = dosed === null ? '' : ` after ${dosed.amount} ${dosed.unit} ${dosed.kind === 'in' ? 'in' : 'out'}`;
+  return `The level stands ${value} mm ${side} than it should${after} (± ${U} mm): a leak, a typing error, a false echo, or it had not drained back? Nothing is learned from it.`;
+}
+
+/** s from one dose of this step to the end of the reading after it, as the job has shown last; null before it has. */
+function lastTook({ procedure, progress: { ended } }: JobNow, step: StepDescription): number | null {
+  const from = ended.findLastIndex((one) => one.step === step.id && one.how === 'done');
+  const reads = procedure.steps.flatMap(({ id, kind }) => (kind === 'read' ? [id] : []));
+  const read = ended.findIndex((one, i) => i > from && reads.includes(one.step));
+  if (from < 0 || read < 0) return null;
+  const took = ended.slice(from, read + 1).map(({ tookS }) => tookS);
+  return took.includes(null) ? null : took.reduce<number>((sum, s) => sum + (s ?? 0), 0);
 }
 
 function levelOf(reading: Reading) {

@@ -29,7 +29,7 @@ export function typeAfter(name: string, before: MachineType | undefined, closed:
   const known = before ?? unknownType(name);
   const response = responseOf(closed);
   const adjusts = procedure.steps.some(isAdjusting) && readings.length > 0 && closed.bench.fluid !== null;
-  const knowledge = adjusts ? knowledgeOf(closed, response, 0) : null;
+  const knowledge = adjusts ? knowledgeOf(closed, response, 0).knowledge : null;
   const litres = knowledge !== null && response.kind === 'unknown' && knowledge.learnedFrom > 0 ? knowledge : null;
   const warmUpS = warmUpOf(closed);
   if (litres === null && slope === null && warmUpS === null) return null;

@@ -107,6 +107,20 @@ describe('a matching job', () => {
     expect(after.rig.outcomes('verdict')).not.toHaveLength(0);
   });
 
+  test('a dose that did nothing is told, with what may be the matter', () => {
+    const bay = new JobBay();
+    refilled(bay, 0.5);
+    const { amount = 0 } = bay.carried.progress?.advice ?? {};
+    // Typed as drained; the tap stayed shut.
+    bay.ask({ type: 'record-amount', kind: 'out', amount, measure: 'jug', tC: 50 });
+    bay.calm(60);
+    bay.pour('out', bay.carried.progress?.advice?.amount ?? 0);
+    bay.levelMm += 12;
+    bay.calm(60);
+    expect(bay.carried.progress?.advice?.words.why).toMatch(/mm higher than it should after .* L out/);
+    expect(bay.carried.progress?.advice?.takesS, 'as the rounds before took').toBeLessThan(90);
+  });
+
   test('a kind of machine met before begins with what it taught', () => {
     const bay = new JobBay();
     const carried = {
