@@ -2,7 +2,7 @@
 
 import { carryOutAlarmAct, refuseAlarmAct } from './alarms/acts.ts';
 import { tellAlarm } from './alarms/tell.ts';
-import { onBlock, zeroAlarm, zeroCheck } from './calibration/zero-check.ts';
+import { onBlock, withZeroDrift, zeroAlarm, zeroCheck, zeroDriftLine } from './calibration/zero-check.ts';
 import { targetOf } from './carried.ts';
 import { takeTyped } from './channels.ts';
 import { type ChannelDescription, TYPED } from './description.ts';
@@ -12,6 +12,7 @@ import { stillEngine } from './job/advance.ts';
 import { refuseStart, startJob } from './job/start.ts';
 import type { Ledger } from './ledger.ts';
 import { machineOn } from './machine.ts';
+import { verdict } from './match/verdict.ts';
 import { canRead, changeMachine, readNow } from './readiness.ts';
 import type { State } from './state.ts';
 
@@ -122,6 +123,7 @@ function carryOut(state: State, input: InputOf<'action'>, ledger: Ledger): void 
       const check = zeroCheck(found, body.expectedMm, levelChannel, limits, state.carried);
       ledger.decide({ kind: 'zero-check', check });
       if (check.suspect.length > 0) tellAlarm(state, zeroAlarm(check), ledger);
+      judgeAgain(state, ledger);
       return;
     }
     case 'acknowledge-alarm':
@@ -144,6 +146,19 @@ function carryOut(state: State, input: InputOf<'action'>, ledger: Ledger): void 
       doJobAction(state, body, actor, ledger);
       return;
   }
+}
+
+/** What the zero has moved was not known when target and level were held against each other. */
+function judgeAgain({ carried, bench }: State, ledger: Ledger): void {
+  const { target, lastVerdict, jobReadings } = carried;
+  const drift = zeroDriftLine(carried);
+  const last = jobReadings.at(-1);
+  const { match } = bench.measure;
+  if (drift === null || target === null || match === null || last === undefined || lastVerdict?.reading !== last.id)
+    return;
+  const then = target.from === 'level' ? target : { ...target, reading: withZeroDrift(target.reading, drift) };
+  const again = verdict(then, withZeroDrift(last, drift), match);
+  ledger.decide({ kind: 'verdict', verdict: { ...again, accepted: lastVerdict.accepted } });
 }
 
 function refuseTarget({ bench, carried }: State, target: TargetAsked): Refusal | null {

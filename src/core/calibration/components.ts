@@ -2,6 +2,7 @@
  * What the calibration of a channel adds to the uncertainty of one of its values: independent components, each with the
  * key of its certificate, so that what two readings have in common cancels in their difference.
  */
+import { cholesky } from '../uncertainty/triangle.ts';
 import type { AppliedCertificate, Certificate, CorrectionResult } from './certificate.ts';
 import { type CertificateOf, heldInside, inForce } from './in-force.ts';
 import { evaluate } from './polynomial-fit.ts';
@@ -175,20 +176,10 @@ export function replacesStated({ residualSd, scatterDegreesOfFreedom }: Correcti
   return residualSd !== null && scatterDegreesOfFreedom >= LEAST_DEGREES_OF_FREEDOM;
 }
 
-/** Columns of the lower triangle L with L Lᵀ = covariance (Cholesky); what is not positive counts as 0. */
+/** Columns of the lower triangle of a covariance. */
 export function triangleOf(covariance: readonly (readonly number[])[]): number[][] {
-  const n = covariance.length;
-  const columns = covariance.map(() => new Array<number>(n).fill(0));
-  for (let j = 0; j < n; j++) {
-    const column = columns[j] as number[];
-    for (let i = j; i < n; i++) {
-      let left = covariance[i]?.[j] ?? 0;
-      for (let k = 0; k < j; k++) left -= (columns[k]?.[i] ?? 0) * (columns[k]?.[j] ?? 0);
-      if (i === j) column[j] = Math.sqrt(Math.max(left, 0));
-      else column[i] = (column[j] as number) > 0 ? left / (column[j] as number) : 0;
-    }
-  }
-  return columns;
+  const rows = cholesky(covariance);
+  return rows.map((_, j) => rows.map((row) => row[j] ?? 0));
 }
 
 /** The certificates in force for these channels, by id: what a reading rests on. */

@@ -5,7 +5,7 @@
 
 import type { AlarmNews } from '../alarms/tell.ts';
 import type { ChannelDescription } from '../description.ts';
-import type { BudgetLine, Carried } from '../events.ts';
+import type { BudgetLine, Carried, Reading } from '../events.ts';
 import { staleAfterUs } from '../limits.ts';
 import { line, rectangular } from '../uncertainty/line.ts';
 
@@ -106,6 +106,13 @@ export function zeroAlarm({ channel, driftMm, suspect }: ZeroCheck): AlarmNews {
   return { alarm: 'zero-moved', source: channel, state: 'active', priority: 'high', why };
 }
 
+const ZERO_LINE = 'zero between its checks';
+
+/** A reading as sure as it is now that the zero was looked at again. */
+export function withZeroDrift(reading: Reading, drift: BudgetLine): Reading {
+  return { ...reading, budget: [...reading.budget.filter(({ component }) => component !== ZERO_LINE), drift] };
+}
+
 /**
  * The error of one reading among the checks of its job: rectangular over all that the zero moved, width/√12 (GUM 4.3.7),
  * and independent between readings, since nobody knows when it moved. Null with fewer than two checks.
@@ -113,5 +120,5 @@ export function zeroAlarm({ channel, driftMm, suspect }: ZeroCheck): AlarmNews {
 export function zeroDriftLine({ zero }: Pick<Carried, 'zero'>): BudgetLine | null {
   const errors = zero?.checks.map(({ errorMm }) => errorMm) ?? [];
   if (errors.length < 2) return null;
-  return line('zero between its checks', rectangular((Math.max(...errors) - Math.min(...errors)) / 2, 'mm'));
+  return line(ZERO_LINE, rectangular((Math.max(...errors) - Math.min(...errors)) / 2, 'mm'));
 }

@@ -5,6 +5,7 @@
  *     line('level resolution', rectangular(step / 2, 'mm'))
  *     line('temperature instrument', normal(0.3, 'K'), { sensitivity: perK, shared: instrumentError('temperature') })
  */
+import { cholesky } from './triangle.ts';
 
 /** Shapes of what is known of a quantity; 't' is the mean of a few values that scatter normally. */
 export const DISTRIBUTIONS = ['normal', 'rectangular', 'triangular', 'arcsine', 't'] as const;
@@ -104,25 +105,6 @@ export function correlated(
     const stated = normal(1, '1', 1, degreesOfFreedom);
     return line(name, stated, { sensitivity: perFactor, shared: `${key} ${j + 1}` });
   });
-}
-
-/** Lower triangle L with L·Lᵀ = matrix; a row that adds nothing of its own gives zeros. */
-function cholesky(matrix: readonly (readonly number[])[]): number[][] {
-  const lower: number[][] = [];
-  for (const [i, row] of matrix.entries()) {
-    const mine: number[] = [];
-    for (let j = 0; j <= i; j++) {
-      const other = j === i ? mine : (lower[j] as number[]);
-      let rest = row[j] ?? Number.NaN;
-      for (let k = 0; k < j; k++) rest -= (mine[k] as number) * (other[k] as number);
-      const size = row[i] ?? Number.NaN;
-      if (j < i) mine.push((other[j] as number) === 0 ? 0 : rest / (other[j] as number));
-      else if (rest >= -1e-12 * size) mine.push(Math.sqrt(Math.max(0, rest)));
-      else throw new TypeError(`no covariance matrix: row ${i + 1} leaves a variance of ${rest}`);
-    }
-    lower.push(mine);
-  }
-  return lower;
 }
 
 // Keys of what is shared, so that the same quantity is called the same wherever it comes in.

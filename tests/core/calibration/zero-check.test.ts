@@ -1,6 +1,7 @@
 /** The zero on a block, before and after the readings of a job. */
 import { expect, test } from 'vitest';
 import { drivers } from '../../../drivers/index.ts';
+import type { MatchDescription } from '../../../src/core/description.ts';
 import type { ActionBody } from '../../../src/core/events.ts';
 import { testBench } from '../../support/bench.ts';
 import { CoreRig } from '../../support/core-rig.ts';
@@ -111,4 +112,45 @@ test('a drift over the limit marks the readings since the check before, durably'
   ask(rig, { type: 'close-job' });
   expect(rig.outcomes('alarm').at(-1)).toMatchObject({ alarm: 'zero-moved', state: 'returned' });
   expect(rig.state?.carried.zero).toBeNull();
+});
+
+test('what the zero has moved counts in the verdict on target and reading, both taken before it was known', () => {
+  const match: MatchDescription = {
+    ...{ toleranceMm: 1, rule: { by: 'probability', probability: 0.95 }, refitMm: 0, refits: null, newFluidMm: 0 },
+    target: null,
+  };
+  const rig = atWork({ ...testBench, measure: { ...testBench.measure, match, zeroLimitMm: 0.5 } });
+  const calm = (mm: number) => {
+    rig.run(
+      3,
+      () => 50,
+      (t) => mm + 5 * Math.sin(9 * t),
+    );
+    rig.run(
+      20,
+      () => 50,
+      () => mm,
+    );
+  };
+  ask(rig, { type: 'start-job', label: 'Bay 3' });
+  block(rig, 40);
+  calm(62);
+  const reading = rig.outcomes('reading').at(-1)?.reading.id ?? 0;
+  ask(rig, { type: 'set-target', target: { from: 'reading', reading } });
+  calm(62.2);
+  const before = rig.outcomes('verdict').at(-1)?.verdict;
+  const last = rig.outcomes('reading').at(-1)?.reading.id;
+  // Too cold to be read: the sensor stands on its block.
+  rig.run(
+    30,
+    () => 20,
+    () => 40.3,
+  );
+  ask(rig, { type: 'check-zero', expectedMm: 40 });
+  const after = rig.outcomes('verdict').at(-1)?.verdict;
+  expect(after?.reading).toBe(last);
+  // Two rectangular errors of half width 0.15 mm, √2 × 0.15/√3 (GUM 4.3.7), beside what was there.
+  const u = (one: typeof before) => (one?.judged?.U95Mm ?? 0) / (one?.judged?.coverageFactor ?? 1);
+  expect(u(after) ** 2 - u(before) ** 2).toBeCloseTo(2 * (0.15 / Math.sqrt(3)) ** 2, 6);
+  expect(after?.judged?.budget.filter(({ component }) => component.startsWith('zero between'))).toHaveLength(2);
 });
