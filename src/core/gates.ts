@@ -29,6 +29,8 @@ export interface GateFacts {
   /** Values that may be wild or the beginning of a move, how long the first of them is ago, and when the next is due. */
   readonly doubtful: {
     readonly count: number;
+    /** Rises by one with each such value, falls by half with every other one. */
+    readonly suspicion: number;
     readonly forUs: number;
     readonly stepUs: number;
     readonly overdue: boolean;
@@ -92,6 +94,8 @@ function recordGate({ recording }: GateFacts): Gate {
     : { ...base, open: false, why: 'not-recording', words: 'The disk cannot follow: nothing is being kept.' };
 }
 
+/** And so many standard uncertainties of the probe farther inside: one in 20 is off by more than two of them. */
+const PROBE_SHARE = 0.4;
 /** An open window shuts this many standard uncertainties outside: no flicker at the border. */
 const BORDER_DEVIATIONS = 2;
 
@@ -105,7 +109,7 @@ function windowGate(facts: GateFacts, wasOpen: boolean): Gate {
     return { ...base, ...OPEN_ENDED, open: false, limit: lowC, why: 'no-value-yet', words: 'No temperature yet.' };
   const { noiseK, lagK, probeK } = facts.uTemperature;
   // As far inside as makes it as sure as with a probe without noise and lag that shows the border itself.
-  const margin = 2 * (Math.sqrt(probeK * probeK + noiseK * noiseK + lagK * lagK) - probeK);
+  const margin = 2 * (Math.sqrt(probeK * probeK + noiseK * noiseK + lagK * lagK) - probeK) + PROBE_SHARE * probeK;
   const slack = Math.min(BORDER_DEVIATIONS * noiseK, hysteresisK);
   const inwards = Math.min(margin + (wasOpen ? -slack : atBorder ? slack : 0), (highC - lowC) / 4);
   const low = lowC + inwards;

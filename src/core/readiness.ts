@@ -18,7 +18,7 @@ import { judgedAtC, levelAt, mmPerKOf, referenceOf } from './reference.ts';
 import type { State } from './state.ts';
 import { breakOff, type Calm, judge } from './steadiness.ts';
 import type { SteadyNumbers } from './steady-numbers.ts';
-import { emptyStuck, isDeaf, isUnlikely } from './stuck.ts';
+import { emptyStuck, isAtItsEnd, isDeaf, isUnlikely } from './stuck.ts';
 import { volumeAt } from './volume.ts';
 import { circuitChange, tellSlope } from './warm-up.ts';
 
@@ -134,9 +134,10 @@ function factsOf(state: State, tUs: number, calm: Calm | null): GateFacts {
     calm,
     air: state.air,
     stuckUs: stuck ? tUs - state.stuck.sinceUs : null,
-    atEnd: isAtEnd(state),
+    atEnd: isAtEnd(state, tUs),
     doubtful: {
       count: screening.waiting,
+      suspicion: screening.suspicion,
       forUs: waiting[0] === undefined ? 0 : tUs - waiting[0].tUs,
       stepUs: screening.wildShare < USUAL ? (levelChannel(state)?.intervalUs ?? 0) : 0,
       overdue: isOverdue(state, tUs),
@@ -144,13 +145,23 @@ function factsOf(state: State, tUs: number, calm: Calm | null): GateFacts {
   };
 }
 
-/** How near to the end of its range a value stands at it: in tolerances, and in steps. */
-const AT_END = { tolerances: 0.25, steps: 2 };
+/**
+ * How near to the end of its range a value stands at it: in tolerances, and in steps. Noise takes some values away from
+ * it, so it counts for a while.
+ */
+const AT_END = { tolerances: 0.25, steps: 2, forUs: 3e6 };
 
-function isAtEnd(state: State): boolean {
+function isAtEnd(state: State, tUs: number): boolean {
+  if (standsAtEnd(state)) state.stuck.endUs = tUs;
+  return state.stuck.endUs !== null && tUs - state.stuck.endUs < AT_END.forUs;
+}
+
+function standsAtEnd(state: State): boolean {
+  if (isAtItsEnd(state.stuck)) return true;
   const level = levelChannel(state);
-  const { last } = state.steadiness;
-  if (level === undefined || last === null) return false;
+  // One that may be wild tells nothing.
+  const last = state.steadiness.series.levels[0]?.at(-1)?.last;
+  if (level === undefined || last === undefined) return false;
   const { toleranceMm } = state.bench.measure.steady;
   const near = Math.max(AT_END.tolerances * toleranceMm, AT_END.steps * level.resolution);
   return last.rawMm >= level.range.high - near || last.rawMm <= level.range.low + near;

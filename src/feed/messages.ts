@@ -38,7 +38,7 @@ export const channelValue = z.strictObject({
   quality: z.enum(['good', 'suspect', 'bad']),
   reason: z.string().nullable().describe('code for why it is not good'),
   ageS: z.number().describe('seconds since it came in'),
-  stale: z.boolean().describe('older than three expected intervals: show it as old'),
+  stale: z.boolean().describe('older than three expected intervals and 0.6 s: show it as old'),
 });
 
 export const instrumentHealth = z.strictObject({

@@ -27,7 +27,7 @@ function gate(id: GateId, facts: Partial<GateFacts>, before: OpenBefore = ALL_SH
       air: emptyAir(),
       stuckUs: null,
       atEnd: false,
-      doubtful: { count: 0, forUs: 0, stepUs: 200_000, overdue: false },
+      doubtful: { count: 0, suspicion: 0, forUs: 0, stepUs: 200_000, overdue: false },
       ...facts,
     } satisfies GateFacts,
     before,
@@ -121,7 +121,7 @@ describe('the surface', () => {
 
   test('of two doubtful values, or one that lasts, and of a value overdue, is said to be unclear', () => {
     const doubtful = (count: number, forUs: number, stepUs: number, overdue = false) => ({
-      doubtful: { count, forUs, stepUs, overdue },
+      doubtful: { count, suspicion: count, forUs, stepUs, overdue },
     });
     expect(gate('settled', doubtful(1, 200_000, 200_000)).open).toBe(true);
     expect(gate('settled', doubtful(2, 200_000, 200_000)).why).toBe('unclear');
