@@ -2,7 +2,7 @@
  * The conditions of readiness, each with its value, its limit, the reason in words and, where it can be told, the time
  * to go. A gate that is open needs more to shut than a shut one needs to open (hysteresis), so that nothing flickers.
  */
-import { type AirState, strengthShare } from './air.ts';
+import { type AirState, mostLost, strengthShare } from './air.ts';
 import type { MeasureDescription } from './description.ts';
 import type { Gate, GateId, TimeToGo } from './events.ts';
 import { type Approach, timeTo } from './forecast.ts';
@@ -176,15 +176,19 @@ function answersGate(facts: GateFacts): Gate {
       };
 }
 
-/** Shares of lost, doubted or wild values: more than this shuts the gate; below `opens` it opens again. */
-const LOST = { shuts: 0.3, opens: 0.2 };
+/** Of the share of lost, doubted or wild values that shuts the gate, so much opens it again. */
+const LOST_OPENS = 0.75;
+/** Wild values are no matter of air alone: this share of them. */
+const MOST_WILD = 0.3;
 /** Echo strength as a share of what it usually is. */
 const FADED = { shuts: 0.8, opens: 0.88 };
 
 function airGate(facts: GateFacts, wasOpen: boolean): Gate {
   const { air, calm } = facts;
-  const lost = Math.max(air.lostShare, calm?.wildShare ?? 0);
-  const limit = wasOpen ? LOST.shuts : LOST.opens;
+  const wild = calm?.wildShare ?? 0;
+  const most = mostLost(air);
+  const lost = Math.max(air.lostShare, (wild * most) / MOST_WILD);
+  const limit = most * (wasOpen ? 1 : LOST_OPENS);
   const strength = strengthShare(air);
   const base = { id: 'air', unit: '1', ...OPEN_ENDED } as const;
   if (lost > limit || air.lostInARow)
