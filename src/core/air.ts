@@ -15,6 +15,8 @@ export interface AirState {
   strength: number | null;
   usual: number | null;
   heardUs: number | null;
+  /** When there last were faint signs. */
+  airyUs: number | null;
 }
 
 const RECENT_S = 3;
@@ -27,7 +29,8 @@ export const SLOW_US = 0.6e6;
 /** A sensor that loses more than this share all the time is not doubted for one more. */
 export const USUAL = 0.02;
 const LONG = 40;
-const AIRY = { lost: 0.12, strength: 0.94 };
+/** Signs too faint for the gate: shares of what shuts it, and of the usual strength; air that was there leaves slowly. */
+const AIRY = { ofMostLost: 0.6, strength: 0.94, leavesUs: 15e6 };
 /** Memory in samples at least. */
 const FEWEST = 5;
 
@@ -42,6 +45,7 @@ export function emptyAir(): AirState {
     strength: null,
     usual: null,
     heardUs: null,
+    airyUs: null,
   };
 }
 
@@ -68,6 +72,12 @@ export function hearEcho(
   state.lostInARow =
     (state.run >= TOGETHER && state.run * intervalUs >= TOGETHER_US) ||
     (!useful && intervalUs >= SLOW_US && state.usuallyLost < USUAL);
+  if (state.lostShare > AIRY.ofMostLost * mostLost(state)) state.airyUs = tUs;
+  hearStrength(state, strength, memory, slow);
+  if (strengthShare(state) < AIRY.strength) state.airyUs = tUs;
+}
+
+function hearStrength(state: AirState, strength: number | null, memory: number, slow: number): void {
   if (strength === null) return;
   if (state.strength === null || state.usual === null) {
     state.strength = strength;
@@ -90,9 +100,9 @@ export function mostLost({ usualShare, memory }: AirState): number {
   return Math.min(MORE.most, usualShare + MORE.share + chance);
 }
 
-/** Faint signs of air: not enough to shut a gate, enough to believe that the level may fall slowly. */
-export function isAiry(state: AirState): boolean {
-  return state.lostShare > AIRY.lost || strengthShare(state) < AIRY.strength;
+/** Faint signs of air lately: not enough to shut a gate, enough to believe that the level may fall slowly. */
+export function isAiry({ airyUs }: AirState, tUs: number): boolean {
+  return airyUs !== null && tUs - airyUs < AIRY.leavesUs;
 }
 
 /** Strength of the last seconds as a share of what is usual; 1 where none is told. */

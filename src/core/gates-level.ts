@@ -35,12 +35,15 @@ function isUnclear({ count, forUs, stepUs, suspicion }: GateFacts['doubtful'], w
   return count > 0 && Math.max(forUs, stepUs) >= DOUBT.forUs;
 }
 
-export function settledGate({ calm, measure, tUs, doubtful }: GateFacts, wasOpen: boolean): Gate {
+export function settledGate({ calm, changedUs, measure, tUs, doubtful }: GateFacts, wasOpen: boolean): Gate {
   const limit = measure.steady.toleranceMm;
   const base = { id: 'settled', limit, unit: 'mm', toGo: null, shutsIn: null } as const;
+  const changed = changedUs !== null && tUs - changedUs < CHANGE_TOLD_US;
+  if (calm === null && changed)
+    return { ...base, open: false, value: null, why: 'changed', words: 'The level has just begun to move.' };
   if (calm === null)
     return { ...base, open: false, value: null, why: 'no-value-yet', words: 'Too few level values yet.' };
-  const { boundMm: value, resting, restMm, uRestMm, changedUs, settled } = calm;
+  const { boundMm: value, resting, restMm, uRestMm, settled } = calm;
   if (isUnclear(doubtful, wasOpen))
     return {
       ...base,
@@ -61,8 +64,7 @@ export function settledGate({ calm, measure, tUs, doubtful }: GateFacts, wasOpen
       words: `The level has settled: within ${two(value)} mm of where it comes to rest, ${two(limit)} mm allowed.`,
     };
   const shut = { ...base, open: false, value, toGo: settled } as const;
-  if (changedUs !== null && tUs - changedUs < CHANGE_TOLD_US)
-    return { ...shut, why: 'changed', words: 'The level has just begun to move.' };
+  if (changed) return { ...shut, why: 'changed', words: 'The level has just begun to move.' };
   if (Math.abs(restMm) > uRestMm) {
     const way = restMm < 0 ? 'rise' : 'fall';
     const words = `The level still ${way}s: up to ${two(value)} mm to go, ${two(limit)} mm allowed.`;

@@ -21,6 +21,8 @@ export interface GateFacts {
   readonly atBorder: boolean;
   readonly approach: Approach | null;
   readonly calm: Calm | null;
+  /** When the level last began to move; null where it has not been seen to. */
+  readonly changedUs: number | null;
   readonly air: AirState;
   /** How long the level's sensor has sent the same value, where that is no chance; null otherwise. */
   readonly stuckUs: number | null;
@@ -82,9 +84,10 @@ function freshGate({ level, temperature }: GateFacts): Gate {
   const value = shown.ageUs === null ? null : shown.ageUs / 1e6;
   const limit = shown.staleAfterUs / 1e6;
   const base = { id: 'fresh', value, limit, unit: 's', ...OPEN_ENDED } as const;
-  if (stale === undefined) return { ...base, open: true, why: 'fresh', words: 'Temperature and level are coming in.' };
-  if (value === null) return { ...base, open: false, why: 'no-value-yet', words: `No ${stale.id} value yet.` };
-  return { ...base, open: false, why: 'stale', words: `No new ${stale.id} value for ${one(value)} s.` };
+  if (stale === undefined)
+    return { ...base, open: true, why: 'fresh', words: `New values keep coming: ${temperature.id} and ${level.id}.` };
+  if (value === null) return { ...base, open: false, why: 'no-value-yet', words: `Nothing has come yet: ${stale.id}.` };
+  return { ...base, open: false, why: 'stale', words: `No new value for ${one(value)} s: ${stale.id}.` };
 }
 
 function recordGate({ recording }: GateFacts): Gate {
@@ -139,7 +142,10 @@ function windowGate(facts: GateFacts, wasOpen: boolean): Gate {
     toGo: until === 'never' ? null : until,
     shutsIn: null,
     why: cold ? 'too-cold' : 'too-hot',
-    words: `${one(value)} °C: ${cold ? 'too cold' : 'too hot'} for the window of ${range}.${tail}`,
+    words:
+      value >= lowC && value <= highC
+        ? `${one(value)} °C is only just within ${range}: the probe may be off by more than that.`
+        : `${one(value)} °C: ${cold ? 'too cold' : 'too hot'} for the window of ${range}.${tail}`,
   };
 }
 
@@ -157,7 +163,7 @@ function answersGate(facts: GateFacts): Gate {
       ...base,
       open: false,
       why: 'at-end',
-      words: 'The level sensor shows the end of its range: the level may be beyond it.',
+      words: 'The level sensor shows the end of its range: the true level may be beyond it.',
     };
   return value === null
     ? {
@@ -165,8 +171,8 @@ function answersGate(facts: GateFacts): Gate {
         open: true,
         why: unheard(facts) ? 'unheard' : 'answering',
         words: unheard(facts)
-          ? 'Nothing comes from the level sensor that could tell.'
-          : 'The level sensor answers to what it sees.',
+          ? 'No values from the level sensor: whether it is stuck cannot be told.'
+          : 'No sign that the level sensor is stuck.',
       }
     : {
         ...base,
@@ -198,7 +204,7 @@ function airGate(facts: GateFacts, wasOpen: boolean): Gate {
       value: lost,
       limit,
       why: 'echoes-lost',
-      words: `${lost > limit ? `${percent(lost)} of the latest` : 'The very latest'} level values are missing or wild: air in the fluid, or a sensor or cable that has come loose.`,
+      words: `${lost > limit ? `${percent(lost)} of the latest` : 'The very latest'} level values are missing or wild: air bubbles in the fluid, or a sensor or cable that has come loose.`,
     };
   const weakest = wasOpen ? FADED.shuts : FADED.opens;
   if (strength < weakest)
@@ -208,7 +214,7 @@ function airGate(facts: GateFacts, wasOpen: boolean): Gate {
       value: strength,
       limit: weakest,
       why: 'echo-fading',
-      words: `The echo has faded to ${percent(strength)} of its usual strength: air in the fluid, or a sensor coming loose.`,
+      words: `The echo has faded to ${percent(strength)} of its usual strength: air bubbles in the fluid, or a sensor coming loose.`,
     };
   if (unheard(facts))
     return {
@@ -217,7 +223,14 @@ function airGate(facts: GateFacts, wasOpen: boolean): Gate {
       value: lost,
       limit,
       why: 'unheard',
-      words: 'Nothing comes from the level sensor that could tell.',
+      words: 'No values from the level sensor: how well it sees the surface cannot be told.',
     };
-  return { ...base, open: true, value: lost, limit, why: 'clear', words: 'No sign of air: the echoes come in.' };
+  return {
+    ...base,
+    open: true,
+    value: lost,
+    limit,
+    why: 'clear',
+    words: 'The level sensor sees the surface well: no sign of air bubbles.',
+  };
 }

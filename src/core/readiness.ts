@@ -132,6 +132,7 @@ function factsOf(state: State, tUs: number, calm: Calm | null): GateFacts {
     atBorder: state.atBorder,
     approach: state.approach,
     calm,
+    changedUs: state.steadiness.changedUs,
     air: state.air,
     stuckUs: stuck ? tUs - state.stuck.sinceUs : null,
     atEnd: isAtEnd(state, tUs),
@@ -248,7 +249,7 @@ function currentCalm(state: State, tUs: number): Calm | null {
   const { last } = state.steadiness;
   if (level === undefined || last === null || tUs - last.tUs > staleAfterUs(level.intervalUs)) return null;
   const { measure } = state.bench;
-  return judge(state.steadiness, tUs, demandOf(measure, level), measure.window, isAiry(state.air));
+  return judge(state.steadiness, tUs, demandOf(measure, level), measure.window, isAiry(state.air, tUs));
 }
 
 function markStale(state: State, tUs: number): void {

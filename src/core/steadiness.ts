@@ -28,6 +28,8 @@ export interface SteadinessState {
   last: LevelPoint | null;
   /** As good as settled: from here on a move is news. */
   resting: boolean;
+  /** When it was last found so. */
+  stillUs: number;
   /** Where it was said to come to rest, and how far from there it may be. */
   claim: { readonly c: number; readonly withinMm: number } | null;
   /** When it left that place without a jump: something slow is going on, and slow ways of settling are believed in. */
@@ -95,7 +97,9 @@ const QUIET = 0.5;
 /** A level with a bound of no more tolerances than this counts as resting; */
 const RESTING = 1.3;
 /** and one that rested until more than this, as long as nothing tells that it moves: doubt alone is no movement. */
-const IN_DOUBT = 3;
+const IN_DOUBT = 2.5;
+/** A level that rested moves once it has been seen to for so long; the onset of a change needs no such proof. */
+const MOVES_FOR_US = 0.4e6;
 /** A level this share of the tolerance away from where it was said to rest has crept away. */
 const LEAVES = 0.7;
 const CREEP_TOLD_US = 60e6;
@@ -115,6 +119,7 @@ export function emptySteadiness(): SteadinessState {
     expected: null,
     last: null,
     resting: false,
+    stillUs: 0,
     claim: null,
     creptUs: null,
     quiet: false,
@@ -250,7 +255,10 @@ export function judge(
   const boundMm = Math.abs(rest.mean) + deviations * rest.u;
   const moves = Math.abs(rest.mean) > rest.u;
   const doubtMm = (state.resting && !moves && !airy ? IN_DOUBT : RESTING) * toleranceMm;
-  state.resting = boundMm <= doubtMm && !hasLeft(state, nowUs, boundMm, rest.mean, now.mean, toleranceMm);
+  const left = hasLeft(state, nowUs, boundMm, rest.mean, now.mean, toleranceMm);
+  if (boundMm <= doubtMm) state.stillUs = nowUs;
+  const still = boundMm <= doubtMm || (state.resting && nowUs - state.stillUs < MOVES_FOR_US);
+  state.resting = still && !left;
   if (!state.resting) state.onset = emptyOnset();
   state.quiet = swingMm < QUIET * toleranceMm && Math.abs(rest.mean) + rest.u < QUIET * toleranceMm;
   foretell(state, fitted.fits, nowS, now.u, Math.sqrt(perSample + wave.excess * Math.max(1, 0.5 / stepS)));

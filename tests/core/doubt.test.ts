@@ -119,7 +119,7 @@ describe('a typed channel', () => {
     }
     expect(rig.outcomes('reading')).toHaveLength(1);
     rig.advanceTo(121e6);
-    expect(rig.gate('fresh').words).toMatch(/No new (temperature|level) value/);
+    expect(rig.gate('fresh').words).toMatch(/No new value for .* s: (temperature|level)\./);
     expect(rig.state?.channels.temperature?.stale).toBe(true);
   });
 

@@ -157,7 +157,7 @@ describe.skipIf(NO_BROWSER)(`The page${NEEDS_BROWSER}`, () => {
     const { page } = visit;
     expect(await textOf(page.locator('[data-figure=temperature].old'))).toMatch(/old · 7 s/);
     expect(await page.locator('[data-figure=level].old').count()).toBe(1);
-    expect(await textOf(page.locator('.state .words'))).toBe(`No new ${TEMPERATURE} value for 7.4 s.`);
+    expect(await textOf(page.locator('.state .words'))).toBe(`No new value for 7.4 s: ${TEMPERATURE}.`);
     const probe = await textOf(page.locator('[data-instrument="dip probe"]'));
     expect(probe).toMatch(/Not connected[\s\S]*Unplugged\. Plug it in again[\s\S]*Last heard 7 s ago/);
     expect(await textOf(page.locator('[data-instrument="echo board"]'))).toMatch(/7 × does not fit the pattern/);

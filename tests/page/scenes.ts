@@ -109,7 +109,7 @@ function live(utcMs: number, nowC: number, ready: boolean, gates: Gate[]): Live 
 /** Too cold still: the window is the gate that holds everything up. */
 export function waiting(utcMs: number, toGoS = 38): Live {
   return live(utcMs, 41.6, false, [
-    gate('fresh', true, 'Temperature and level are coming in.', { value: 0.1, limit: 1.5, unit: 's' }),
+    gate('fresh', true, 'New values keep coming: temperature and level.', { value: 0.1, limit: 1.5, unit: 's' }),
     gate('record', true, 'The record is being kept.'),
     gate('window', false, '41.6 °C: too cold for the window of 45.0 to 55.0 °C.', {
       value: 41.6,
@@ -117,8 +117,8 @@ export function waiting(utcMs: number, toGoS = 38): Live {
       unit: 'Cel',
       toGo: { s: toGoS, lowS: toGoS * 0.82, highS: toGoS * 1.4 },
     }),
-    gate('answers', true, 'The level sensor answers to what it sees.', { unit: 's' }),
-    gate('air', true, 'No sign of air: the echoes come in.', { value: 0, limit: 0.3 }),
+    gate('answers', true, 'No sign that the level sensor is stuck.', { unit: 's' }),
+    gate('air', true, 'The level sensor sees the surface well: no sign of air bubbles.', { value: 0, limit: 0.3 }),
     gate('calm', true, 'The surface is calm: waves of 0.21 mm.', {
       value: 0.21,
       limit: 0.75,
@@ -134,11 +134,11 @@ export function waiting(utcMs: number, toGoS = 38): Live {
 
 export function ready(utcMs: number): Live {
   return live(utcMs, 48.3, true, [
-    gate('fresh', true, 'Temperature and level are coming in.', { value: 0.1, limit: 1.5, unit: 's' }),
+    gate('fresh', true, 'New values keep coming: temperature and level.', { value: 0.1, limit: 1.5, unit: 's' }),
     gate('record', true, 'The record is being kept.'),
     gate('window', true, '48.3 °C is within 45.0 to 55.0 °C.', { value: 48.3, limit: 55, unit: 'Cel' }),
-    gate('answers', true, 'The level sensor answers to what it sees.', { unit: 's' }),
-    gate('air', true, 'No sign of air: the echoes come in.', { value: 0, limit: 0.3 }),
+    gate('answers', true, 'No sign that the level sensor is stuck.', { unit: 's' }),
+    gate('air', true, 'The level sensor sees the surface well: no sign of air bubbles.', { value: 0, limit: 0.3 }),
     gate('calm', true, 'The surface is calm: waves of 0.18 mm.', {
       value: 0.18,
       limit: 0.75,
@@ -164,7 +164,7 @@ export function stale(utcMs: number): Live {
     floods: false,
     silentS: 7.4,
   });
-  scene.gates[0] = gate('fresh', false, `No new ${TEMPERATURE} value for 7.4 s.`, {
+  scene.gates[0] = gate('fresh', false, `No new value for 7.4 s: ${TEMPERATURE}.`, {
     value: 7.4,
     limit: 1.5,
     unit: 's',

@@ -90,7 +90,14 @@ export function watch(mm: (tS: number) => number, options: LevelOptions): Watche
       stepUs: everyS * 1e6,
       overdue: false,
     };
-    const facts = { calm, tUs, doubtful, air: emptyAir(), measure: { ...testBench.measure, steady } } as GateFacts;
+    const facts = {
+      calm,
+      changedUs: state.changedUs,
+      tUs,
+      doubtful,
+      air: emptyAir(),
+      measure: { ...testBench.measure, steady },
+    } as GateFacts;
     const gates = [calmGate(facts, before.calm), settledGate(facts, before.settled)] as const;
     before = { ...ALL_SHUT, calm: gates[0].open, settled: gates[1].open };
     seen.push({ tS, calm, gates, open: gates.every(({ open }) => open) });
