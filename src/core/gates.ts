@@ -98,7 +98,7 @@ function recordGate({ recording }: GateFacts): Gate {
 }
 
 /** And so many standard uncertainties of the probe farther inside: one in 20 is off by more than two of them. */
-const PROBE_SHARE = 0.4;
+const PROBE_SHARE = 0.25;
 /** An open window shuts this many standard uncertainties outside: no flicker at the border. */
 const BORDER_DEVIATIONS = 2;
 

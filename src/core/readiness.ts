@@ -147,10 +147,10 @@ function factsOf(state: State, tUs: number, calm: Calm | null): GateFacts {
 }
 
 /**
- * How near to the end of its range a value stands at it: in tolerances, and in steps. Noise takes some values away from
- * it, so it counts for a while.
+ * How near to the end of its range a value stands at it, in tolerances and in steps; and how many of the latest few.
+ * Noise takes some values away from it, so it counts for a while.
  */
-const AT_END = { tolerances: 0.25, steps: 2, forUs: 3e6 };
+const AT_END = { tolerances: 0.25, steps: 1, values: 3, forUs: 3e6 };
 
 function isAtEnd(state: State, tUs: number): boolean {
   if (standsAtEnd(state)) state.stuck.endUs = tUs;
@@ -160,12 +160,13 @@ function isAtEnd(state: State, tUs: number): boolean {
 function standsAtEnd(state: State): boolean {
   if (isAtItsEnd(state.stuck)) return true;
   const level = levelChannel(state);
-  // One that may be wild tells nothing.
-  const last = state.steadiness.series.levels[0]?.at(-1)?.last;
-  if (level === undefined || last === undefined) return false;
+  if (level === undefined) return false;
   const { toleranceMm } = state.bench.measure.steady;
   const near = Math.max(AT_END.tolerances * toleranceMm, AT_END.steps * level.resolution);
-  return last.rawMm >= level.range.high - near || last.rawMm <= level.range.low + near;
+  const latest = state.steadiness.series.levels[0] ?? [];
+  const high = latest.filter(({ rawMm }) => rawMm >= level.range.high - near).length;
+  const low = latest.filter(({ rawMm }) => rawMm <= level.range.low + near).length;
+  return Math.max(high, low) >= AT_END.values;
 }
 
 /** The next value of a slow sensor has not come, and it does not usually leave any out. */

@@ -62,7 +62,7 @@ export function fitLevel(
   const inflation = Math.max(1, longest.leastChi2 / Math.max(1, longest.count - 2));
   const slower = (tauS: number) => {
     const share = Math.min(1, settlingS / tauS);
-    return creeping ? Math.sqrt(share) : share * share;
+    return creeping ? Math.sqrt(share) : share * share * share;
   };
   const weighed = weigh(longest.fits, inflation, slower);
   const fits = weighed.map((one, i) => {

@@ -4,6 +4,7 @@
  *   --tune           the seeds for tuning, never those of the report; nothing is written
  *   --from 7001      other seeds than those of the report; nothing is written
  *   --only 17        one bench as a timeline
+ *   --cost           CPU time per sample with a window of 10 min against one of 10 s
  */
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
@@ -16,6 +17,7 @@ import { page } from './page.ts';
 import { scoreAll } from './pool.ts';
 import { report, worst } from './report.ts';
 import { timeline } from './timeline.ts';
+import { windowCost } from './window-cost.ts';
 
 /** Seeds 1 to 300 stood in an earlier report and were looked at since: they tell nothing fresh any more. */
 const REPORT_SEED = 5001;
@@ -27,9 +29,12 @@ const { values } = parseArgs({
     tune: { type: 'boolean', default: false },
     from: { type: 'string' },
     only: { type: 'string' },
+    cost: { type: 'boolean', default: false },
   },
 });
-if (values.only !== undefined) {
+if (values.cost) {
+  windowCost((text) => process.stdout.write(text));
+} else if (values.only !== undefined) {
   process.stdout.write(timeline(await evaluate(whole('--only', values.only))));
 } else {
   const count = whole('--benches', values.benches);
