@@ -81,7 +81,6 @@ function takeValue(
   const held = state.channels[channel.id];
   if (held === undefined) return;
   const reason = reported ?? doubt(channel, signal, held.doubt);
-  if (reason === null) held.doubt.signal = signal;
   const isLevel = channel.id === state.bench.measure.levelChannel;
   if (isLevel) hearRepeat(state.stuck, stamp.tUs, signal, fluidAt(state.fluid, stamp.tUs) ?? 0);
   const { values, known } = surroundings(state, channel, stamp.tUs);
@@ -90,14 +89,10 @@ function takeValue(
   const covered = Object.values(known).every((one) => one.covered);
   const flag = raised === null ? (covered ? null : 'context-out-of-range') : reasonOf(raised);
   if (reason === null && flag === null) held.signal = signal;
-  keep(
-    state,
-    channel,
-    value,
-    reason ?? flag ?? (checked ? null : alone(held, channel, value, stamp.tUs)),
-    stamp,
-    ledger,
-  );
+  const lone = reason === null && flag === null ? alone(held, channel, value, stamp.tUs) : null;
+  // A false echo nearer by half must not make second echoes of all the true ones after it.
+  if (reason === null && lone === null) held.doubt.signal = signal;
+  keep(state, channel, value, reason ?? flag ?? (checked ? null : lone), stamp, ledger);
 }
 
 /** After a silence there is no neighbour to be compared with. */

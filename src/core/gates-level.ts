@@ -6,8 +6,8 @@ import type { GateFacts } from './gates.ts';
 const HOLD_FACTOR = 1.3;
 /** A change is told as such for so long. */
 const CHANGE_TOLD_US = 3e6;
-/** A doubtful value that is not cleared up within this time, or a second one, shuts the gate. */
-const DOUBT = { forUs: 0.6e6, count: 2 };
+/** A doubtful value that is not cleared up within this time, or a second one this much later, shuts the gate. */
+const DOUBT = { forUs: 0.6e6, count: 2, apartUs: 0.35e6 };
 
 const two = (value: number): string => value.toFixed(2);
 
@@ -28,13 +28,23 @@ export function calmGate({ calm, measure }: GateFacts, wasOpen: boolean): Gate {
       };
 }
 
-export function settledGate({ calm, measure, tUs, doubtful }: GateFacts, wasOpen: boolean): Gate {
+function isUnclear({ count, forUs, stepUs, suspicion }: GateFacts['doubtful'], wasOpen: boolean): boolean {
+  // Shut once, it stays so until ordinary values outweigh the doubtful ones.
+  if (!wasOpen && suspicion > 0) return true;
+  if (count >= DOUBT.count && forUs >= DOUBT.apartUs) return true;
+  return count > 0 && Math.max(forUs, stepUs) >= DOUBT.forUs;
+}
+
+export function settledGate({ calm, changedUs, measure, tUs, doubtful }: GateFacts, wasOpen: boolean): Gate {
   const limit = measure.steady.toleranceMm;
   const base = { id: 'settled', limit, unit: 'mm', toGo: null, shutsIn: null } as const;
+  const changed = changedUs !== null && tUs - changedUs < CHANGE_TOLD_US;
+  if (calm === null && changed)
+    return { ...base, open: false, value: null, why: 'changed', words: 'The level has just begun to move.' };
   if (calm === null)
     return { ...base, open: false, value: null, why: 'no-value-yet', words: 'Too few level values yet.' };
-  const { boundMm: value, restMm, uRestMm, changedUs, settled } = calm;
-  if (doubtful.count >= DOUBT.count || (doubtful.count > 0 && Math.max(doubtful.forUs, doubtful.stepUs) >= DOUBT.forUs))
+  const { boundMm: value, resting, restMm, uRestMm, settled } = calm;
+  if (isUnclear(doubtful, wasOpen))
     return {
       ...base,
       open: false,
@@ -44,7 +54,8 @@ export function settledGate({ calm, measure, tUs, doubtful }: GateFacts, wasOpen
     };
   if (doubtful.overdue)
     return { ...base, open: false, value, why: 'overdue', words: 'The next level value is overdue.' };
-  if (value <= limit * (wasOpen ? HOLD_FACTOR : 1))
+  // Doubt keeps it shut, but only a movement shuts it.
+  if (value <= limit || (wasOpen && resting))
     return {
       ...base,
       open: true,
@@ -53,8 +64,7 @@ export function settledGate({ calm, measure, tUs, doubtful }: GateFacts, wasOpen
       words: `The level has settled: within ${two(value)} mm of where it comes to rest, ${two(limit)} mm allowed.`,
     };
   const shut = { ...base, open: false, value, toGo: settled } as const;
-  if (changedUs !== null && tUs - changedUs < CHANGE_TOLD_US)
-    return { ...shut, why: 'changed', words: 'The level has just begun to move.' };
+  if (changed) return { ...shut, why: 'changed', words: 'The level has just begun to move.' };
   if (Math.abs(restMm) > uRestMm) {
     const way = restMm < 0 ? 'rise' : 'fall';
     const words = `The level still ${way}s: up to ${two(value)} mm to go, ${two(limit)} mm allowed.`;

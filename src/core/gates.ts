@@ -2,7 +2,7 @@
  * The conditions of readiness, each with its value, its limit, the reason in words and, where it can be told, the time
  * to go. A gate that is open needs more to shut than a shut one needs to open (hysteresis), so that nothing flickers.
  */
-import { type AirState, strengthShare } from './air.ts';
+import { type AirState, mostLost, strengthShare } from './air.ts';
 import type { MeasureDescription } from './description.ts';
 import type { Gate, GateId, TimeToGo } from './events.ts';
 import { type Approach, timeTo } from './forecast.ts';
@@ -21,6 +21,8 @@ export interface GateFacts {
   readonly atBorder: boolean;
   readonly approach: Approach | null;
   readonly calm: Calm | null;
+  /** When the level last began to move; null where it has not been seen to. */
+  readonly changedUs: number | null;
   readonly air: AirState;
   /** How long the level's sensor has sent the same value, where that is no chance; null otherwise. */
   readonly stuckUs: number | null;
@@ -29,6 +31,8 @@ export interface GateFacts {
   /** Values that may be wild or the beginning of a move, how long the first of them is ago, and when the next is due. */
   readonly doubtful: {
     readonly count: number;
+    /** Rises by one with each such value, falls by half with every other one. */
+    readonly suspicion: number;
     readonly forUs: number;
     readonly stepUs: number;
     readonly overdue: boolean;
@@ -80,9 +84,10 @@ function freshGate({ level, temperature }: GateFacts): Gate {
   const value = shown.ageUs === null ? null : shown.ageUs / 1e6;
   const limit = shown.staleAfterUs / 1e6;
   const base = { id: 'fresh', value, limit, unit: 's', ...OPEN_ENDED } as const;
-  if (stale === undefined) return { ...base, open: true, why: 'fresh', words: 'Temperature and level are coming in.' };
-  if (value === null) return { ...base, open: false, why: 'no-value-yet', words: `No ${stale.id} value yet.` };
-  return { ...base, open: false, why: 'stale', words: `No new ${stale.id} value for ${one(value)} s.` };
+  if (stale === undefined)
+    return { ...base, open: true, why: 'fresh', words: `New values keep coming: ${temperature.id} and ${level.id}.` };
+  if (value === null) return { ...base, open: false, why: 'no-value-yet', words: `Nothing has come yet: ${stale.id}.` };
+  return { ...base, open: false, why: 'stale', words: `No new value for ${one(value)} s: ${stale.id}.` };
 }
 
 function recordGate({ recording }: GateFacts): Gate {
@@ -92,6 +97,8 @@ function recordGate({ recording }: GateFacts): Gate {
     : { ...base, open: false, why: 'not-recording', words: 'The disk cannot follow: nothing is being kept.' };
 }
 
+/** And so many standard uncertainties of the probe farther inside: one in 20 is off by more than two of them. */
+const PROBE_SHARE = 0.25;
 /** An open window shuts this many standard uncertainties outside: no flicker at the border. */
 const BORDER_DEVIATIONS = 2;
 
@@ -105,7 +112,7 @@ function windowGate(facts: GateFacts, wasOpen: boolean): Gate {
     return { ...base, ...OPEN_ENDED, open: false, limit: lowC, why: 'no-value-yet', words: 'No temperature yet.' };
   const { noiseK, lagK, probeK } = facts.uTemperature;
   // As far inside as makes it as sure as with a probe without noise and lag that shows the border itself.
-  const margin = 2 * (Math.sqrt(probeK * probeK + noiseK * noiseK + lagK * lagK) - probeK);
+  const margin = 2 * (Math.sqrt(probeK * probeK + noiseK * noiseK + lagK * lagK) - probeK) + PROBE_SHARE * probeK;
   const slack = Math.min(BORDER_DEVIATIONS * noiseK, hysteresisK);
   const inwards = Math.min(margin + (wasOpen ? -slack : atBorder ? slack : 0), (highC - lowC) / 4);
   const low = lowC + inwards;
@@ -135,7 +142,10 @@ function windowGate(facts: GateFacts, wasOpen: boolean): Gate {
     toGo: never ? null : until,
     shutsIn: null,
     why: cold ? (never ? 'stays-cold' : 'too-cold') : never ? 'stays-hot' : 'too-hot',
-    words: `${one(value)} °C: ${cold ? 'too cold' : 'too hot'} for the window of ${range}.${tail}`,
+    words:
+      value >= lowC && value <= highC
+        ? `${one(value)} °C is only just within ${range}: the probe may be off by more than that.`
+        : `${one(value)} °C: ${cold ? 'too cold' : 'too hot'} for the window of ${range}.${tail}`,
   };
 }
 
@@ -153,7 +163,7 @@ function answersGate(facts: GateFacts): Gate {
       ...base,
       open: false,
       why: 'at-end',
-      words: 'The level sensor shows the end of its range: the level may be beyond it.',
+      words: 'The level sensor shows the end of its range: the true level may be beyond it.',
     };
   return value === null
     ? {
@@ -161,8 +171,8 @@ function answersGate(facts: GateFacts): Gate {
         open: true,
         why: unheard(facts) ? 'unheard' : 'answering',
         words: unheard(facts)
-          ? 'Nothing comes from the level sensor that could tell.'
-          : 'The level sensor answers to what it sees.',
+          ? 'No values from the level sensor: whether it is stuck cannot be told.'
+          : 'No sign that the level sensor is stuck.',
       }
     : {
         ...base,
@@ -172,15 +182,19 @@ function answersGate(facts: GateFacts): Gate {
       };
 }
 
-/** Shares of lost, doubted or wild values: more than this shuts the gate; below `opens` it opens again. */
-const LOST = { shuts: 0.3, opens: 0.2 };
+/** Of the share of lost, doubted or wild values that shuts the gate, so much opens it again. */
+const LOST_OPENS = 0.75;
+/** Wild values are no matter of air alone: this share of them. */
+const MOST_WILD = 0.3;
 /** Echo strength as a share of what it usually is. */
 const FADED = { shuts: 0.8, opens: 0.88 };
 
 function airGate(facts: GateFacts, wasOpen: boolean): Gate {
   const { air, calm } = facts;
-  const lost = Math.max(air.lostShare, calm?.wildShare ?? 0);
-  const limit = wasOpen ? LOST.shuts : LOST.opens;
+  const wild = calm?.wildShare ?? 0;
+  const most = mostLost(air);
+  const lost = Math.max(air.lostShare, (wild * most) / MOST_WILD);
+  const limit = most * (wasOpen ? 1 : LOST_OPENS);
   const strength = strengthShare(air);
   const base = { id: 'air', unit: '1', ...OPEN_ENDED } as const;
   if (lost > limit || air.lostInARow)
@@ -190,7 +204,7 @@ function airGate(facts: GateFacts, wasOpen: boolean): Gate {
       value: lost,
       limit,
       why: 'echoes-lost',
-      words: `${lost > limit ? `${percent(lost)} of the latest` : 'The very latest'} level values are missing or wild: air in the fluid, or a sensor or cable that has come loose.`,
+      words: `${lost > limit ? `${percent(lost)} of the latest` : 'The very latest'} level values are missing or wild: air bubbles in the fluid, or a sensor or cable that has come loose.`,
     };
   const weakest = wasOpen ? FADED.shuts : FADED.opens;
   if (strength < weakest)
@@ -200,7 +214,7 @@ function airGate(facts: GateFacts, wasOpen: boolean): Gate {
       value: strength,
       limit: weakest,
       why: 'echo-fading',
-      words: `The echo has faded to ${percent(strength)} of its usual strength: air in the fluid, or a sensor coming loose.`,
+      words: `The echo has faded to ${percent(strength)} of its usual strength: air bubbles in the fluid, or a sensor coming loose.`,
     };
   if (unheard(facts))
     return {
@@ -209,7 +223,14 @@ function airGate(facts: GateFacts, wasOpen: boolean): Gate {
       value: lost,
       limit,
       why: 'unheard',
-      words: 'Nothing comes from the level sensor that could tell.',
+      words: 'No values from the level sensor: how well it sees the surface cannot be told.',
     };
-  return { ...base, open: true, value: lost, limit, why: 'clear', words: 'No sign of air: the echoes come in.' };
+  return {
+    ...base,
+    open: true,
+    value: lost,
+    limit,
+    why: 'clear',
+    words: 'The level sensor sees the surface well: no sign of air bubbles.',
+  };
 }

@@ -1,8 +1,10 @@
-/** A channel is stale after this many expected intervals without a good value. */
+/** A channel is stale after this many expected intervals without a good value, */
 const STALE_INTERVALS = 3;
+/** and not sooner than this: of a fast sensor a few values may be lost without anything being missed. */
+const STALE_LEAST_US = 600_000;
 
 export function staleAfterUs(intervalUs: number): number {
-  return STALE_INTERVALS * intervalUs;
+  return Math.max(STALE_INTERVALS * intervalUs, STALE_LEAST_US);
 }
 
 /** The next value of a channel is overdue after this long: irregular timing allowed for. */

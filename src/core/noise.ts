@@ -149,14 +149,18 @@ const FALL_S = 3;
 const RISE_S = 60;
 const FLOOR_AFTER_S = 20;
 
-/** Takes note of the variance of the last seconds. */
-export function watchFloor(state: NoiseState, tS: number, variance: number): void {
+/** What is more than so many times the floor is a wave, and lifts it no more than this would. */
+const WAVE_TIMES = 3;
+
+/** Takes note of the variance of the last seconds; `least`: what single samples have at any rate. */
+export function watchFloor(state: NoiseState, tS: number, variance: number, least: number): void {
   if (state.sinceS === null) {
     state.sinceS = tS;
     state.floor = variance;
   } else {
     const share = Math.max(0, tS - state.lookedS) / (variance < state.floor ? FALL_S : RISE_S);
-    state.floor += (variance - state.floor) * Math.min(1, share);
+    const counted = Math.min(variance, WAVE_TIMES * Math.max(state.floor, least));
+    state.floor += (counted - state.floor) * Math.min(1, share);
   }
   state.lookedS = tS;
 }

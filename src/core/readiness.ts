@@ -19,7 +19,7 @@ import { judgedAtC, levelAt, mmPerKOf, referenceOf } from './reference.ts';
 import type { State } from './state.ts';
 import { breakOff, type Calm, judge } from './steadiness.ts';
 import type { SteadyNumbers } from './steady-numbers.ts';
-import { emptyStuck, isDeaf, isUnlikely } from './stuck.ts';
+import { emptyStuck, isAtItsEnd, isDeaf, isUnlikely } from './stuck.ts';
 import { volumeAt } from './volume.ts';
 import { circuitChange, tellSlope } from './warm-up.ts';
 
@@ -133,11 +133,13 @@ function factsOf(state: State, tUs: number, calm: Calm | null): GateFacts {
     atBorder: state.atBorder,
     approach: state.approach,
     calm,
+    changedUs: state.steadiness.changedUs,
     air: state.air,
     stuckUs: stuck ? tUs - state.stuck.sinceUs : null,
-    atEnd: isAtEnd(state),
+    atEnd: isAtEnd(state, tUs),
     doubtful: {
       count: screening.waiting,
+      suspicion: screening.suspicion,
       forUs: waiting[0] === undefined ? 0 : tUs - waiting[0].tUs,
       stepUs: screening.wildShare < USUAL ? (levelChannel(state)?.intervalUs ?? 0) : 0,
       overdue: isOverdue(state, tUs),
@@ -145,16 +147,27 @@ function factsOf(state: State, tUs: number, calm: Calm | null): GateFacts {
   };
 }
 
-/** How near to the end of its range a value stands at it: in tolerances, and in steps. */
-const AT_END = { tolerances: 0.25, steps: 2 };
+/**
+ * How near to the end of its range a value stands at it, in tolerances and in steps; and how many of the latest few.
+ * Noise takes some values away from it, so it counts for a while.
+ */
+const AT_END = { tolerances: 0.25, steps: 1, values: 3, forUs: 3e6 };
 
-function isAtEnd(state: State): boolean {
+function isAtEnd(state: State, tUs: number): boolean {
+  if (standsAtEnd(state)) state.stuck.endUs = tUs;
+  return state.stuck.endUs !== null && tUs - state.stuck.endUs < AT_END.forUs;
+}
+
+function standsAtEnd(state: State): boolean {
+  if (isAtItsEnd(state.stuck)) return true;
   const level = levelChannel(state);
-  const { last } = state.steadiness;
-  if (level === undefined || last === null) return false;
+  if (level === undefined) return false;
   const { toleranceMm } = state.bench.measure.steady;
   const near = Math.max(AT_END.tolerances * toleranceMm, AT_END.steps * level.resolution);
-  return last.rawMm >= level.range.high - near || last.rawMm <= level.range.low + near;
+  const latest = state.steadiness.series.levels[0] ?? [];
+  const high = latest.filter(({ rawMm }) => rawMm >= level.range.high - near).length;
+  const low = latest.filter(({ rawMm }) => rawMm <= level.range.low + near).length;
+  return Math.max(high, low) >= AT_END.values;
 }
 
 /** The next value of a slow sensor has not come, and it does not usually leave any out. */
@@ -238,7 +251,7 @@ function currentCalm(state: State, tUs: number): Calm | null {
   const { last } = state.steadiness;
   if (level === undefined || last === null || tUs - last.tUs > staleAfterUs(level.intervalUs)) return null;
   const { measure } = state.bench;
-  return judge(state.steadiness, tUs, demandOf(measure, level), measure.window, isAiry(state.air));
+  return judge(state.steadiness, tUs, demandOf(measure, level), measure.window, isAiry(state.air, tUs));
 }
 
 function markStale(state: State, tUs: number): void {

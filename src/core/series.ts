@@ -50,6 +50,32 @@ export function newestFirst<B extends Moments>({ levels }: Series<B>): B[] {
   return blocks;
 }
 
+/** So many of the newest blocks are looked at one by one. */
+const ONE_BY_ONE = 20;
+/** Older ones are joined while they are no longer than this share of their age. */
+const SHARE_OF_AGE = 0.3;
+
+/**
+ * All blocks, newest first, the old ones joined to longer ones: their number, and so the cost of looking at them, hardly
+ * grows with how long the past is.
+ */
+export function coarsened<B extends Moments>(series: Series<B>, joinTwo: (older: B, newer: B) => B): B[] {
+  const blocks = newestFirst(series);
+  const nowS = blocks[0]?.toT ?? 0;
+  const kept = blocks.slice(0, ONE_BY_ONE);
+  let group: B | null = null;
+  for (let i = ONE_BY_ONE; i < blocks.length; i++) {
+    const block = blocks[i] as B;
+    if (group !== null && group.toT - block.fromT > SHARE_OF_AGE * (nowS - group.toT)) {
+      kept.push(group);
+      group = null;
+    }
+    group = group === null ? block : joinTwo(block, group);
+  }
+  if (group !== null) kept.push(group);
+  return kept;
+}
+
 /** The newest `count` blocks joined to one; null where there are none. */
 export function joined<B extends Moments>(
   blocks: readonly B[],

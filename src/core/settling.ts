@@ -2,6 +2,7 @@
 import type { TimeToGo } from './events.ts';
 import { type Belief, believe, fitWindows, type Weighted, type WindowFit, weigh } from './exponential.ts';
 import { joinLevels, type LevelBlock } from './level-blocks.ts';
+import { chiSquareDeviations } from './normal.ts';
 import { joined } from './series.ts';
 
 /** What is asked of the level. */
@@ -23,8 +24,8 @@ const TAU_RATIO = 1.3;
 const SLOWER = 6;
 /** Windows tried, in blocks: each longer than the last by this factor. */
 const WINDOW_RATIO = 1.25;
-/** A window fits while χ² is within this many of its standard deviations. */
-const MISFIT = 3.5;
+/** A window fits while χ² is no less likely than so many standard deviations of a normal distribution. */
+const MISFIT = 3.3;
 /** What may be still to go before anything is seen, in tolerances. */
 const PRIOR_TOLERANCES = 4;
 
@@ -50,7 +51,7 @@ export function fitLevel(
   let misfits = 0;
   fitWindows(blocks, variances, taus, nowS, prior * prior, (window) => {
     const freedom = window.count - 2;
-    if (freedom > 1 && window.leastChi2 - freedom > MISFIT * Math.sqrt(2 * freedom)) misfits++;
+    if (freedom > 1 && chiSquareDeviations(window.leastChi2, freedom) > MISFIT) misfits++;
     else {
       misfits = 0;
       windows.push(window);
@@ -61,7 +62,7 @@ export function fitLevel(
   const inflation = Math.max(1, longest.leastChi2 / Math.max(1, longest.count - 2));
   const slower = (tauS: number) => {
     const share = Math.min(1, settlingS / tauS);
-    return creeping ? Math.sqrt(share) : share * share;
+    return creeping ? Math.sqrt(share) : share * share * share;
   };
   const weighed = weigh(longest.fits, inflation, slower);
   const fits = weighed.map((one, i) => {

@@ -6,9 +6,10 @@ import type { TimeToGo } from './events.ts';
 import { believe, type Weighted } from './exponential.ts';
 import { blockOf, joinLevels, type LevelBlock, type LevelPoint } from './level-blocks.ts';
 import { emptyNoise, hear, interrupt, longRunVariance, type NoiseState, sampleVariance } from './noise.ts';
+import { studentQuantile } from './normal.ts';
 import { emptyOnset, hearOnset, type OnsetState } from './onset.ts';
 import { emptyScreening, forgetRing, type ScreeningState, screen } from './screening.ts';
-import { append, emptySeries, forgetBefore, newestFirst, type Series } from './series.ts';
+import { append, coarsened, emptySeries, forgetBefore, type Series } from './series.ts';
 import { bestWindow, fitLevel, type SteadyDemand, timeToSettle } from './settling.ts';
 import { waves } from './waves.ts';
 
@@ -27,6 +28,8 @@ export interface SteadinessState {
   last: LevelPoint | null;
   /** As good as settled: from here on a move is news. */
   resting: boolean;
+  /** When it was last found so. */
+  stillUs: number;
   /** Where it was said to come to rest, and how far from there it may be. */
   claim: { readonly c: number; readonly withinMm: number } | null;
   /** When it left that place without a jump: something slow is going on, and slow ways of settling are believed in. */
@@ -71,6 +74,8 @@ export interface Calm {
   readonly uRestMm: number;
   /** |rest| and as many standard uncertainties as asked for. */
   readonly boundMm: number;
+  /** As good as settled before, and nothing tells of a movement since. */
+  readonly resting: boolean;
   /** Mean of the window minus where the level will come to rest. */
   readonly meanAboveRestMm: number;
   readonly uMeanAboveRestMm: number;
@@ -89,13 +94,17 @@ const FEWEST_BLOCKS = 4;
 const STAYS_S = 1;
 /** With waves and a remainder below this share of the tolerance there is nothing but noise. */
 const QUIET = 0.5;
-/** A level with a bound of no more tolerances than this counts as resting until it is seen to move. */
+/** A level with a bound of no more tolerances than this counts as resting; */
 const RESTING = 1.3;
+/** and one that rested until more than this, as long as nothing tells that it moves: doubt alone is no movement. */
+const IN_DOUBT = 2.5;
+/** A level that rested moves once it has been seen to for so long; the onset of a change needs no such proof. */
+const MOVES_FOR_US = 0.4e6;
 /** A level this share of the tolerance away from where it was said to rest has crept away. */
 const LEAVES = 0.7;
 const CREEP_TOLD_US = 60e6;
-/** Values no farther apart than this share of the tolerance, or so many steps, are never wild. */
-const HARMLESS = { tolerances: 0.5, steps: 1.6 };
+/** Values no farther apart than this share of the tolerance, or so many steps or standard deviations, are never wild. */
+const HARMLESS = { tolerances: 0.5, steps: 1.6, deviations: 4.5 };
 
 export function emptySteadiness(): SteadinessState {
   return {
@@ -110,6 +119,7 @@ export function emptySteadiness(): SteadinessState {
     expected: null,
     last: null,
     resting: false,
+    stillUs: 0,
     claim: null,
     creptUs: null,
     quiet: false,
@@ -133,7 +143,11 @@ export function addPoint(state: SteadinessState, point: LevelPoint, demand: Stea
   }
   state.last = point;
   const tS = (point.tUs - state.originUs) / US_PER_S;
-  const harmless = Math.max(HARMLESS.tolerances * demand.toleranceMm, HARMLESS.steps * demand.resolutionMm);
+  const harmless = Math.max(
+    HARMLESS.tolerances * demand.toleranceMm,
+    HARMLESS.steps * demand.resolutionMm,
+    HARMLESS.deviations * Math.sqrt(sampleVariance(state.noise) ?? 0),
+  );
   switch (screen(state.screening, tS, point.mm - state.originMm, harmless)) {
     case 'wait':
       state.waiting.push(point);
@@ -208,7 +222,7 @@ export function judge(
   window: { readonly lowC: number; readonly highC: number },
   airy = false,
 ): Calm | null {
-  const blocks = newestFirst(state.series);
+  const blocks = coarsened(state.series, joinLevels);
   const single = sampleVariance(state.noise);
   const longRun = longRunVariance(state.noise);
   const newest = blocks[0];
@@ -234,9 +248,17 @@ export function judge(
   const now = believe(fitted.fits, ({ a, c, varA, varC, covAC }) => [a + c, varA + varC + 2 * covAC]);
   const drift = believe(fitted.fits, ({ a, varA, tauS }) => [(-60 * a) / tauS, (3600 * varA) / (tauS * tauS)]);
   const swingMm = Math.sqrt(2 * wave.excess);
-  const boundMm = Math.abs(rest.mean) + sigmas * rest.u;
-  watchClaim(state, nowUs, boundMm, rest.mean, now.mean, toleranceMm);
-  state.resting = boundMm <= RESTING * toleranceMm;
+  // Plateau and remainder are found from the samples themselves: of few, each takes a degree of freedom.
+  let samples = 0;
+  for (let i = 0; i < fitted.count; i++) samples += (blocks[i] as LevelBlock).n;
+  const deviations = studentQuantile(sigmas, Math.max(2, samples * Math.min(1, single / perSample) - 2));
+  const boundMm = Math.abs(rest.mean) + deviations * rest.u;
+  const moves = Math.abs(rest.mean) > rest.u;
+  const doubtMm = (state.resting && !moves && !airy ? IN_DOUBT : RESTING) * toleranceMm;
+  const left = hasLeft(state, nowUs, boundMm, rest.mean, now.mean, toleranceMm);
+  if (boundMm <= doubtMm) state.stillUs = nowUs;
+  const still = boundMm <= doubtMm || (state.resting && nowUs - state.stillUs < MOVES_FOR_US);
+  state.resting = still && !left;
   if (!state.resting) state.onset = emptyOnset();
   state.quiet = swingMm < QUIET * toleranceMm && Math.abs(rest.mean) + rest.u < QUIET * toleranceMm;
   foretell(state, fitted.fits, nowS, now.u, Math.sqrt(perSample + wave.excess * Math.max(1, 0.5 / stepS)));
@@ -260,31 +282,32 @@ export function judge(
     restMm: rest.mean,
     uRestMm: rest.u,
     boundMm,
+    resting: state.resting,
     meanAboveRestMm: taken.above.mean,
     uMeanAboveRestMm: taken.above.u,
     swingMm,
     wildShare: state.screening.wildShare,
     changedUs: state.changedUs,
-    settled: timeToSettle(fitted, blocks, rest.u, sigmas, toleranceMm),
+    settled: timeToSettle(fitted, blocks, rest.u, deviations, toleranceMm),
   };
 }
 
-/** Holds the level to what was said of it. */
-function watchClaim(
+/** Holds the level to what was said of it: whether it is no longer where it was said to rest. */
+function hasLeft(
   state: SteadinessState,
   nowUs: number,
   boundMm: number,
   restMm: number,
   now: number,
   toleranceMm: number,
-): void {
-  if (boundMm > RESTING * toleranceMm) state.claim = null;
-  else if (state.claim === null && boundMm <= toleranceMm)
+): boolean {
+  if (!state.resting) state.claim = null;
+  if (state.claim === null && boundMm <= toleranceMm)
     state.claim = { c: now - restMm, withinMm: Math.max(LEAVES * toleranceMm, 1.1 * Math.abs(restMm)) };
-  if (state.claim !== null && Math.abs(now - state.claim.c) > state.claim.withinMm) {
-    state.creptUs = nowUs;
-    state.claim = null;
-  }
+  if (state.claim === null || Math.abs(now - state.claim.c) <= state.claim.withinMm) return false;
+  state.creptUs = nowUs;
+  state.claim = null;
+  return true;
 }
 
 function foretell(state: SteadinessState, fits: readonly Weighted[], tS: number, u: number, sampleU: number): void {

@@ -32,7 +32,7 @@ export function waves(
     if (recent.n >= SWING.samples && nowS - recent.fromT >= SWING.overS) break;
   }
   const variance = recent === null ? 0 : aboutLine(recent);
-  if (recent !== null && recent.n >= SWING.samples) watchFloor(noise, nowInRunS, variance);
+  if (recent !== null && recent.n >= SWING.samples) watchFloor(noise, nowInRunS, variance, Math.max(single, step));
   // Ten samples a second and more: a wave of two seconds to half a second hardly moves neighbours apart.
   const told = noise.stepS <= 0.1 ? single : 0;
   // A wave as high as the tolerance is never taken for noise, however long it lasts.

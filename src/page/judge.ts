@@ -42,7 +42,7 @@ export function announcement(view: View): string {
 }
 
 /**
- * A value is old when the bench says so, when it is older than three expected intervals, or when nothing is heard: the
+ * A value is old when the bench says so, when it is older than three expected intervals (and 0.6 s), or when nothing is heard: the
  * time since the last message counts as age. Short intervals get a second of grace for the journey only.
  */
 export function freshness(view: View, channel: string, nowMs: number): Freshness {
@@ -50,7 +50,7 @@ export function freshness(view: View, channel: string, nowMs: number): Freshness
   if (value === undefined) return { known: false, old: true, ageS: null, quality: 'good', reason: null };
   const sinceS = view.heardAtMs === null ? 0 : Math.max(0, (nowMs - view.heardAtMs) / 1000);
   const intervalS = view.bench?.channels.find((c) => c.id === channel)?.intervalS ?? Number.POSITIVE_INFINITY;
-  const limitS = 3 * intervalS;
+  const limitS = Math.max(3 * intervalS, 0.6);
   // What is shown is the last good value: bad ones coming in do not keep it young.
   const doubtMs = nowMs - (view.doubtSinceMs[channel] ?? nowMs);
   const ageS = Math.max(value.ageS + sinceS, doubtMs / 1000);

@@ -95,6 +95,19 @@ describe('through the core', () => {
   });
 });
 
+test('a false echo at half the way does not make second echoes of the true ones after it', () => {
+  const rig = new CoreRig({
+    ...testBench,
+    channels: [probe, { ...sonar, echo: { strengthSignal: null, leastStrength: 0, nearest: 8 } }],
+  });
+  rig.open('sonar');
+  const reasons = ['62.00', '62.02', '61.99', '62.01', '62.00', '31.00', '62.01', '62.00', '61.98'].map(
+    (mm) => rig.line('sonar', `sonar;${mm};mm;q=80`)[0],
+  );
+  expect(reasons[5]).toMatchObject({ reason: 'outlier' });
+  for (const after of reasons.slice(6)) expect(after).toMatchObject({ quality: 'good' });
+});
+
 describe('a typed channel', () => {
   const typed = { ...temperature, instrument: TYPED, signal: '', intervalUs: 40e6 };
   const bench = { ...testBench, channels: [typed, level] };
@@ -119,7 +132,7 @@ describe('a typed channel', () => {
     }
     expect(rig.outcomes('reading')).toHaveLength(1);
     rig.advanceTo(121e6);
-    expect(rig.gate('fresh').words).toMatch(/No new (temperature|level) value/);
+    expect(rig.gate('fresh').words).toMatch(/No new value for .* s: (temperature|level)\./);
     expect(rig.state?.channels.temperature?.stale).toBe(true);
   });
 

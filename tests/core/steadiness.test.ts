@@ -8,7 +8,7 @@ const wave = (mm: number, hz: number, decayS: number, sinceS: number) => (tS: nu
 describe('a level that rests', () => {
   test.each([
     ['5 a second', 0.2, 0.1, 8],
-    ['50 a second', 0.02, 0.3, 12],
+    ['50 a second', 0.02, 0.3, 9],
     ['one in 2 s', 2, 0.1, 25],
     ['one in 5 s', 5, 0.05, 50],
   ])('with white noise, %s, is settled soon and stays so', (_rate, everyS, sd, withinS) => {
@@ -27,7 +27,7 @@ describe('a level that rests', () => {
     if (!w || !r) throw new Error('no judgement');
     // Correlation e^(−0.1) between neighbours: about 20 times fewer.
     expect(r.used / r.effective / (w.used / w.effective)).toBeGreaterThan(4);
-    expect(openShare(ofRed, 60, 200)).toBeGreaterThan(0.8);
+    expect(openShare(ofRed, 60, 200)).toBeGreaterThan(0.87);
   });
 
   test('on steps of 0.5 mm sends the same value for minutes and is settled all the same', () => {
@@ -37,10 +37,10 @@ describe('a level that rests', () => {
     expect(openShare(seen, 40, 120)).toBe(1);
   });
 
-  test('is not upset by wild values, one in twenty, which are counted', () => {
+  test('is not upset by wild values, one in eleven, which are counted', () => {
     const random = gaussian(24);
     const chance = uniform(24);
-    const seen = watch(() => (chance() < 0.05 ? 60 + 80 * (chance() - 0.5) : 60 + 0.1 * random()), { forS: 300 });
+    const seen = watch(() => (chance() < 1 / 11 ? 60 + 80 * (chance() - 0.5) : 60 + 0.1 * random()), { forS: 300 });
     expect(openShare(seen, 20, 300)).toBeGreaterThan(0.95);
     const calm = seen.at(-1)?.calm;
     expect(calm?.setAside).toBeGreaterThan(0);
@@ -112,7 +112,7 @@ describe('a level that is on its way', () => {
       const seen = watch((tS) => 60 + swell(tS) + 0.05 * random(), { everyS: 0.05, forS: 80 });
       // 12 e^(−t/3) is twice the tolerance after 5.4 s, the tolerance after 7.5 s.
       expect(openShare(seen, 21, 25.3), `${hz} Hz`).toBe(0);
-      expect(opens(seen, 25), `${hz} Hz`).toBeLessThan(20 + 7.5 + 12);
+      expect(opens(seen, 25), `${hz} Hz`).toBeLessThan(20 + 7.5 + 7);
     }
   });
 });

@@ -46,9 +46,9 @@ describe('A value', () => {
     expect(freshness(seen(stale(T0)), LEVEL, HEARD_MS).old).toBe(false);
   });
 
-  it('is old beyond three intervals, even where the bench does not say so', () => {
+  it('is old beyond three intervals and 0.6 s, even where the bench does not say so', () => {
     const live = waiting(T0);
-    Object.assign(live.channels[LEVEL] ?? {}, { ageS: 0.31 });
+    Object.assign(live.channels[LEVEL] ?? {}, { ageS: 0.61 });
     expect(freshness(seen(live), LEVEL, HEARD_MS).old).toBe(true);
   });
 

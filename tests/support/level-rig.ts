@@ -81,15 +81,23 @@ export function watch(mm: (tS: number) => number, options: LevelOptions): Watche
     const level = Math.round(mm(tS) / resolutionMm) * resolutionMm;
     addPoint(state, { tUs, seq: i + 1, mm: level, rawMm: level, temperatureC: 50 }, demand);
     const calm = judge(state, tUs, demand, { lowC: 46, highC: 54 });
-    const { waiting } = state.screening;
+    const { waiting, suspicion } = state.screening;
     const first = state.waiting[0];
     const doubtful = {
       count: waiting,
+      suspicion,
       forUs: first === undefined ? 0 : tUs - first.tUs,
       stepUs: everyS * 1e6,
       overdue: false,
     };
-    const facts = { calm, tUs, doubtful, air: emptyAir(), measure: { ...testBench.measure, steady } } as GateFacts;
+    const facts = {
+      calm,
+      changedUs: state.changedUs,
+      tUs,
+      doubtful,
+      air: emptyAir(),
+      measure: { ...testBench.measure, steady },
+    } as GateFacts;
     const gates = [calmGate(facts, before.calm), settledGate(facts, before.settled)] as const;
     before = { ...ALL_SHUT, calm: gates[0].open, settled: gates[1].open };
     seen.push({ tS, calm, gates, open: gates.every(({ open }) => open) });

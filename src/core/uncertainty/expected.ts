@@ -83,6 +83,7 @@ export function expectedReading(
     restMm: 0,
     uRestMm: 0,
     boundMm: 0,
+    resting: true,
     meanAboveRestMm: 0,
     uMeanAboveRestMm: 0,
     swingMm: 0,

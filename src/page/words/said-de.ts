@@ -11,11 +11,11 @@ const unheard: GateSaying = {
 
 export const saidDe: typeof saidEn = {
   gateNames: {
-    fresh: 'Aktuelle Werte',
+    fresh: 'Neue Werte kommen',
     record: 'Aufzeichnung läuft',
     window: 'Temperaturfenster',
-    answers: 'Füllstandssensor antwortet',
-    air: 'Keine Luft in der Flüssigkeit',
+    answers: 'Füllstandssensor hängt nicht',
+    air: 'Oberfläche gut zu sehen',
     calm: 'Ruhige Oberfläche',
     settled: 'Füllstand zur Ruhe gekommen',
   },

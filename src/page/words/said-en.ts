@@ -49,11 +49,11 @@ const unheard: GateSaying = {
 
 export const saidEn = {
   gateNames: {
-    fresh: 'Fresh values',
+    fresh: 'New values coming in',
     record: 'Record kept',
     window: 'Temperature window',
-    answers: 'Level sensor answers',
-    air: 'No air in the fluid',
+    answers: 'Level sensor not stuck',
+    air: 'Surface seen well',
     calm: 'Calm surface',
     settled: 'Level settled',
   } satisfies Record<GateId, string>,

@@ -106,6 +106,12 @@ export async function evaluate(seed: number): Promise<Evaluated> {
   return { bench, played, truth, oracle, score };
 }
 
+/** Nothing but the first reading: the bench is left once it was taken. */
+export async function evaluateReading(seed: number): Promise<ReadingScore | null> {
+  const bench = generateBench(seed);
+  return scoreReading(bench, await play(bench, true));
+}
+
 /** The first reading of a bench, against the level that it should give. */
 export function scoreReading(bench: SeededBench, { readings }: Pick<Played, 'readings'>): ReadingScore | null {
   const first = readings[0];

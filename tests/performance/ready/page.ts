@@ -6,8 +6,9 @@ export function page(results: string): string {
 
 \`npm run bench:ready\` draws benches from seeds, plays each through \`stillwell rerun\` and counts how often ready was
 shown when it should not have been, missed, or late. \`--benches 3000\` takes more of them, \`--tune\` takes the seeds that
-tuning may look at, \`--from 7001\` others, \`--only 17\` shows one bench as a timeline. The report begins at seed 5001: seeds
-1 to 300 stood in an earlier one and were looked at since.
+tuning may look at, \`--from 7001\` others, \`--only 17\` shows one bench as a timeline, \`--readings\`
+takes the first reading of each bench alone, \`--cost\` compares the cost of a sample with windows of 10 s and 10 min. The
+report begins at seed 9001: seeds 1 to 300 and 5001 to 5300 stood in earlier ones and were looked at since.
 
 ## What is drawn
 

@@ -40,7 +40,8 @@ export interface Played {
 
 const FORECAST_EVERY_S = 10;
 
-export async function play(bench: SeededBench): Promise<Played> {
+/** `firstOnly`: nothing is sent any more once a reading was taken. */
+export async function play(bench: SeededBench, firstOnly = false): Promise<Played> {
   const text = benchFile(bench.p);
   const loaded = loadBench(text, `seed-${bench.p.seed}.yaml`, drivers);
   if (!loaded.ok) throw new Error(formatMistakes(`seed-${bench.p.seed}.yaml`, text, loaded.mistakes));
@@ -58,47 +59,53 @@ export async function play(bench: SeededBench): Promise<Played> {
   // Compensated with the temperature that the product takes the fluid to have at its next judgement, a tenth of a second on.
   let waiting: Level[] = [];
 
-  await rerun(csv(bench), loaded.bench, drivers, () => {}, {
-    onOutput(output, tS) {
-      if (output.kind === 'sample' && (output.quality === 'good' || output.reason === 'outlier')) {
-        if (output.channel === measure.levelChannel) waiting.push({ tS, mm: output.value });
-      } else if (output.kind === 'status') {
-        const { temperatureC } = output;
-        if (temperatureC !== null)
-          for (const { tS: atS, mm } of waiting)
-            levels.push({
-              tS: atS,
-              mm: compensate(loaded.bench, {
-                levelMm: mm,
-                temperatureC,
-                referenceC: measure.referenceC,
-                circuitC: null,
-                circuitState: 'none',
-                learned: null,
-              }).mm,
-            });
-        waiting = [];
-        const window = output.gates.find(({ id }) => id === 'window');
-        const fresh = output.gates.find(({ id }) => id === 'fresh');
-        if (window === undefined || fresh === undefined) return;
-        if (window.open && !open.window) openings.push(tS);
-        open.window = window.open;
-        open.fresh = fresh.open;
-        gates.set(tS, window.open && fresh.open);
-        if (window.open || window.value === null || tS < nextForecastS) return;
-        nextForecastS = tS + FORECAST_EVERY_S;
-        if (window.toGo === null) untold++;
-        else forecasts.push({ tS, ...window.toGo });
-      } else if (output.kind === 'outcome') {
-        const { outcome } = output;
-        if (outcome.kind === 'ready') {
-          ready.set(tS, outcome.ready);
-          if (!outcome.ready) shut.push({ tS, why: outcome.shut });
+  await rerun(
+    csv(bench, () => firstOnly && readings.length > 0),
+    loaded.bench,
+    drivers,
+    () => {},
+    {
+      onOutput(output, tS) {
+        if (output.kind === 'sample' && (output.quality === 'good' || output.reason === 'outlier')) {
+          if (output.channel === measure.levelChannel) waiting.push({ tS, mm: output.value });
+        } else if (output.kind === 'status') {
+          const { temperatureC } = output;
+          if (temperatureC !== null)
+            for (const { tS: atS, mm } of waiting)
+              levels.push({
+                tS: atS,
+                mm: compensate(loaded.bench, {
+                  levelMm: mm,
+                  temperatureC,
+                  referenceC: measure.referenceC,
+                  circuitC: null,
+                  circuitState: 'none',
+                  learned: null,
+                }).mm,
+              });
+          waiting = [];
+          const window = output.gates.find(({ id }) => id === 'window');
+          const fresh = output.gates.find(({ id }) => id === 'fresh');
+          if (window === undefined || fresh === undefined) return;
+          if (window.open && !open.window) openings.push(tS);
+          open.window = window.open;
+          open.fresh = fresh.open;
+          gates.set(tS, window.open && fresh.open);
+          if (window.open || window.value === null || tS < nextForecastS) return;
+          nextForecastS = tS + FORECAST_EVERY_S;
+          if (window.toGo === null) untold++;
+          else forecasts.push({ tS, ...window.toGo });
+        } else if (output.kind === 'outcome') {
+          const { outcome } = output;
+          if (outcome.kind === 'ready') {
+            ready.set(tS, outcome.ready);
+            if (!outcome.ready) shut.push({ tS, why: outcome.shut });
+          }
+          if (outcome.kind === 'reading') readings.push({ tS, reading: outcome.reading });
         }
-        if (outcome.kind === 'reading') readings.push({ tS, reading: outcome.reading });
-      }
+      },
     },
-  });
+  );
   const { lastsS } = bench.p;
   return {
     ready: ready.end(lastsS),
@@ -112,8 +119,8 @@ export async function play(bench: SeededBench): Promise<Played> {
   };
 }
 
-/** The log, a thousand rows at a time. */
-export async function* csv({ rows, p }: SeededBench): AsyncGenerator<string> {
+/** The log, a thousand rows at a time, until told that it is enough. */
+export async function* csv({ rows, p }: SeededBench, enough = () => false): AsyncGenerator<string> {
   const strength = p.gauge.tellsStrength;
   let text = `time,temperature,level${strength ? ',q' : ''}\n`;
   const cell = (value: number | null, digits: number) => (value === null ? '' : value.toFixed(digits));
@@ -121,6 +128,7 @@ export async function* csv({ rows, p }: SeededBench): AsyncGenerator<string> {
     text += `${row.tS.toFixed(6)},${cell(row.temperature, 4)},${cell(row.level, 4)}`;
     text += strength ? `,${cell(row.strength, 0)}\n` : '\n';
     if (i % 1000 === 999) {
+      if (enough()) return;
       yield text;
       text = '';
     }

@@ -1,13 +1,34 @@
 /** Many benches on as many threads as there are processors. */
 import { cpus } from 'node:os';
 import { Worker } from 'node:worker_threads';
-import type { BenchScore } from './one-bench.ts';
+import type { BenchScore, ReadingScore } from './one-bench.ts';
 
-type Answer = { readonly score: BenchScore } | { readonly seed: number; readonly error: string };
+export interface Question {
+  readonly seed: number;
+  readonly readingOnly: boolean;
+}
+
+type Answer<S> = { readonly score: S } | { readonly seed: number; readonly error: string };
 
 /** In the order of the seeds, whichever thread was first. Runs from dist. */
-export async function scoreAll(seeds: readonly number[], onProgress: (done: number) => void): Promise<BenchScore[]> {
-  const scores: BenchScore[] = [];
+export function scoreAll(seeds: readonly number[], onProgress: (done: number) => void): Promise<BenchScore[]> {
+  return askAll(seeds, false, onProgress);
+}
+
+/** The first readings alone; null where a bench took none. */
+export function readAll(
+  seeds: readonly number[],
+  onProgress: (done: number) => void,
+): Promise<(ReadingScore | null)[]> {
+  return askAll(seeds, true, onProgress);
+}
+
+async function askAll<S>(
+  seeds: readonly number[],
+  readingOnly: boolean,
+  onProgress: (done: number) => void,
+): Promise<S[]> {
+  const scores = new Map<number, S>();
   const waiting = [...seeds];
   const threads = Math.max(1, Math.min(cpus().length, 8, seeds.length));
   await Promise.all(
@@ -15,28 +36,27 @@ export async function scoreAll(seeds: readonly number[], onProgress: (done: numb
       const worker = new Worker(new URL('./score-worker.js', import.meta.url));
       try {
         for (let seed = waiting.shift(); seed !== undefined; seed = waiting.shift()) {
-          const answer = await ask(worker, seed);
+          const answer = await ask<S>(worker, { seed, readingOnly });
           if ('error' in answer) throw new Error(`seed ${answer.seed}: ${answer.error}`);
-          scores.push(answer.score);
-          onProgress(scores.length);
+          scores.set(seed, answer.score);
+          onProgress(scores.size);
         }
       } finally {
         await worker.terminate();
       }
     }),
   );
-  const order = new Map(seeds.map((seed, i) => [seed, i]));
-  return scores.sort((a, b) => (order.get(a.seed) ?? 0) - (order.get(b.seed) ?? 0));
+  return seeds.map((seed) => scores.get(seed) as S);
 }
 
-function ask(worker: Worker, seed: number): Promise<Answer> {
+function ask<S>(worker: Worker, question: Question): Promise<Answer<S>> {
   return new Promise((resolve, reject) => {
-    const failed = (error: Error) => reject(new Error(`seed ${seed}: ${error.message}`));
+    const failed = (error: Error) => reject(new Error(`seed ${question.seed}: ${error.message}`));
     worker.once('error', failed);
-    worker.once('message', (answer: Answer) => {
+    worker.once('message', (answer: Answer<S>) => {
       worker.off('error', failed);
       resolve(answer);
     });
-    worker.postMessage(seed);
+    worker.postMessage(question);
   });
 }

@@ -79,7 +79,7 @@ function againstSpreadHold(ours: Figures, all: readonly SpreadHoldFigures[], lis
 function targets(benches: readonly BenchScore[], ours: Figures, oracle: Figures): string {
   const fast = benches.filter(({ hz }) => hz >= 5);
   const oursFast = figuresOf(fast, (bench) => bench.ours);
-  const readings = readingFigures(benches);
+  const readings = readingFigures(benches.flatMap(({ reading }) => reading ?? []));
   const forecast = forecastFigures(benches, false);
   const anyForecast = forecastFigures(benches, true);
   const untold = sum(benches.map((bench) => bench.untold));

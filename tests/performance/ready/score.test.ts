@@ -187,7 +187,12 @@ describe('the table', () => {
       bench({ reading: reading(0.21, false), forecasts: [forecast(120, false, false)] }),
       bench({}),
     ];
-    expect(readingFigures(benches)).toEqual({ count: 2, coverage: 0.5, medianU: 0.2, sharp: 1 });
+    expect(readingFigures(benches.flatMap(({ reading }) => reading ?? []))).toEqual({
+      count: 2,
+      coverage: 0.5,
+      medianU: 0.2,
+      sharp: 1,
+    });
     expect(forecastFigures(benches, false)).toEqual({ count: 2, coverage: 0.5, medianError: 0.1 });
     expect(forecastFigures(benches, true)).toEqual({ count: 3, coverage: 1 / 3, medianError: 0.2 });
   });

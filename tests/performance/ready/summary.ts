@@ -1,5 +1,5 @@
 /** From many benches to the figures of the table. */
-import { type BenchScore, SPREAD_HOLDS, type SpreadHold } from './one-bench.ts';
+import { type BenchScore, type ReadingScore, SPREAD_HOLDS, type SpreadHold } from './one-bench.ts';
 import type { DetectorScore } from './score.ts';
 
 export interface Figures {
@@ -79,8 +79,7 @@ export interface ReadingFigures {
   readonly sharp: number;
 }
 
-export function readingFigures(benches: readonly BenchScore[]): ReadingFigures {
-  const readings = benches.flatMap(({ reading }) => reading ?? []);
+export function readingFigures(readings: readonly ReadingScore[]): ReadingFigures {
   const sharp = readings.filter(({ sharpEnough }) => sharpEnough);
   return {
     count: readings.length,
