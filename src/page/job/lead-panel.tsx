@@ -24,14 +24,13 @@ export function LeadPanel({ lead, view, nowMs, as: Title }: Props) {
       <div class="headline">
         <JobSign sign={sign} />
         <Title id="state-word" class="headwords">
-          <span class={word.length > LETTERS ? 'word long' : 'word'}>{word}</span> <span class="rest">{rest}</span>
+          <span class="line">
+            <span class={word.length > LETTERS ? 'word long' : 'word'}>{word}</span>{' '}
+            {figure !== '' && <span class="word figure-word">{figure}</span>}
+          </span>{' '}
+          <span class="rest">{rest}</span>
         </Title>
       </div>
-      {figure !== '' && (
-        <p class="lead">
-          <span class="huge value">{figure}</span>
-        </p>
-      )}
       <Countdowns lead={lead} />
       <StopMarkPanel view={view} nowMs={nowMs} />
       {why !== '' && (

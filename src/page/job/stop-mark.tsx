@@ -33,9 +33,9 @@ export function StopMarkPanel({ view, nowMs }: { readonly view: View; readonly n
     <div class={old ? 'stop-mark old' : 'stop-mark'} data-rest={old ? 'old' : restMm > 0 ? 'above' : 'shut'}>
       <p class="stop-words">{words}</p>
       <svg viewBox="0 0 400 34" aria-hidden="true" focusable="false">
-        <path class="rail" d="M40 14h352" />
-        {!old && <rect class="left" x="40" y="6" width={352 * share} height="16" />}
-        <path class="mark" d="M40 0v32" />
+        <path class="rail" d="M4 16h392" />
+        {!old && <rect class="left" x="4" y="8" width={392 * share} height="16" />}
+        <path class="mark" d="M4 0v32" />
       </svg>
       <p class="ends">
         <span>{WORDS.run.stop.mark(amount(markMm, 1, 'mm'))}</span>

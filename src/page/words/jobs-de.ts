@@ -195,7 +195,7 @@ export const jobsDe: Like<typeof jobsEn> = {
       amounts: 'Mengen',
       none: 'Noch nichts',
       kinds: { in: 'eingefüllt', out: 'abgelassen', spilled: 'verschüttet', left: 'zurückgeblieben' },
-      correct: (what) => `Berichtigen: ${what}`,
+      correct: 'Berichtigen:',
       takeBack: 'Mit 0 wird sie zurückgenommen.',
       value: 'Neuer Wert',
       keep: 'Neuen Wert festhalten',

@@ -192,7 +192,7 @@ export const jobsEn = {
       amounts: 'Amounts',
       none: 'Nothing yet',
       kinds: { in: 'poured in', out: 'drained', spilled: 'spilled', left: 'left behind' },
-      correct: (what: string) => `Correct: ${what}`,
+      correct: 'Correct:',
       takeBack: 'Type 0 to take it back.',
       value: 'New value',
       keep: 'Keep the new value',
