@@ -18,9 +18,16 @@ interface Props {
 }
 
 export function LeadPanel({ lead, view, nowMs, as: Title }: Props) {
-  const { face, sign, word, rest, figure, why } = lead;
+  const { face, sign, word, rest, figure, why, closingLeads } = lead;
+  const besides = lead.toGo !== null && lead.closes === null;
   return (
-    <section class={`state job-lead ${face}`} data-lead={sign} data-face={face} aria-labelledby="state-word">
+    <section
+      class={`state job-lead ${face}${besides ? ' beside' : ''}`}
+      data-lead={sign}
+      data-face={face}
+      aria-labelledby="state-word"
+    >
+      {closingLeads && <Countdowns lead={lead} />}
       <div class="headline">
         <JobSign sign={sign} />
         <Title id="state-word" class="headwords">
@@ -31,7 +38,7 @@ export function LeadPanel({ lead, view, nowMs, as: Title }: Props) {
           <span class="rest">{rest}</span>
         </Title>
       </div>
-      <Countdowns lead={lead} />
+      {!closingLeads && <Countdowns lead={lead} />}
       <StopMarkPanel view={view} nowMs={nowMs} />
       {why !== '' && (
         <div class="why">
@@ -39,7 +46,7 @@ export function LeadPanel({ lead, view, nowMs, as: Title }: Props) {
         </div>
       )}
       <p class="for-ears" role="status" aria-live="polite">
-        {`${word} ${figure} ${rest}. ${why}`}
+        {[`${[word, figure, rest].filter((part) => part !== '').join(' ')}.`, why].join(' ').trim()}
       </p>
     </section>
   );

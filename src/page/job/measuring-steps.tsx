@@ -81,7 +81,7 @@ export function ZeroStep({ view, asker, nowMs }: Omit<Props, 'now'> & { readonly
   const shown = numberIn(text);
   const words = WORDS.run.zero;
   const field = {
-    ...{ id: 'expected', label: words.expected, sign: unitSign('mm'), text, wrong: false, signed: true },
+    ...{ id: 'expected', label: words.expected, sign: unitSign('mm'), text, wrong: false, signed: false },
     hint: words.shows(shows === undefined || !fresh ? WORDS.nothing : amount(shows.value, 2, 'mm')),
   };
   return (

@@ -149,7 +149,7 @@ function Holds({ holds, view, blocked, nowMs }: HoldsProps) {
           const broken = blocked.some(({ why, what }) => why === 'hold' && what === hold.id);
           return (
             <li key={hold.id} class={broken ? 'hold broken' : 'hold'} data-hold={hold.id}>
-              <strong>{hold.channel}</strong> {limitWords(hold)}.{' '}
+              <strong>{hold.channel}</strong> {limitWords(hold)}:{' '}
               {!known ? (
                 words.watch
               ) : (

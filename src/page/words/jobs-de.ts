@@ -53,8 +53,7 @@ export const jobsDe: Like<typeof jobsEn> = {
       in: 'EINFÜLLEN',
       out: 'ABLASSEN',
       either: 'DOSIEREN',
-      shut: 'ZU',
-      shutRest: 'den Hahn jetzt schließen',
+      shut: 'HAHN ZU',
       stop: 'HALT',
       zero: 'NULLPUNKT',
       decide: 'ENTSCHEIDEN',
@@ -148,7 +147,6 @@ export const jobsDe: Like<typeof jobsEn> = {
     stop: {
       above: (size) => `${size} über der Marke`,
       below: (size) => `${size} unter der Marke`,
-      shut: 'HAHN SCHLIESSEN',
       mark: (level) => `Marke bei ${level}`,
       old: 'Der Füllstand ist alt: nichts ablassen, bis er wieder frisch ist.',
     },

@@ -50,8 +50,7 @@ export const jobsEn = {
       in: 'ADD',
       out: 'DRAIN',
       either: 'DOSE',
-      shut: 'SHUT',
-      shutRest: 'the tap now',
+      shut: 'SHUT THE TAP',
       stop: 'STOP',
       zero: 'ZERO',
       decide: 'DECIDE',
@@ -145,7 +144,6 @@ export const jobsEn = {
     stop: {
       above: (size: string) => `${size} above the mark`,
       below: (size: string) => `${size} below the mark`,
-      shut: 'SHUT THE TAP',
       mark: (level: string) => `mark at ${level}`,
       old: 'The level is old: stop draining until it is live again.',
     },
