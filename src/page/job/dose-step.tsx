@@ -49,8 +49,8 @@ export function DoseStep({ now, progress, view, asker }: Props) {
       <AmountForm
         key={`${measure.id} ${here.length}`}
         measure={measure}
-        // What the advice asks for is proposed once: the second of several amounts is another one.
-        proposed={first ? advised(advice, now, measure.id) : null}
+        // What the advice asks for is proposed once, then what is still to go.
+        proposed={first ? advised(advice, now, measure.id) : restOf(progress, now, measure)}
         proposedC={now.proposedC ?? view.live?.temperatureC ?? null}
         hint={
           advice !== null && advice.way !== 'nothing' && advice.unit !== measure.unit
@@ -71,6 +71,12 @@ export function DoseStep({ now, progress, view, asker }: Props) {
       )}
     </>
   );
+}
+
+/** What the refill plan still lacks, where this measure tells litres. */
+function restOf({ refill, filledL }: JobProgress, { way }: NowStep, { unit }: Measure): number | null {
+  if (way !== 'in' || refill === null || unit !== 'L' || refill.litres <= filledL) return null;
+  return refill.litres - filledL;
 }
 
 function AdvicePanel({ todo, why, expected }: ReturnType<typeof adviceWords>) {

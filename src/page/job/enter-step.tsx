@@ -30,7 +30,7 @@ export function EnterStep({ now, view, asker }: Props) {
         {now.asks.map((ask) => (
           <li key={ask.name} data-ask={ask.name} class={ask === at ? 'ask at' : 'ask'}>
             <p class="ask-words">
-              <span>{ask.words}</span>{' '}
+              <span class="ask-title">{ask.words}</span>{' '}
               <span class="ask-value">
                 {ask.entered === null
                   ? ask.required

@@ -18,21 +18,27 @@ interface Props {
 }
 
 export function LeadPanel({ lead, view, nowMs, as: Title }: Props) {
-  const { face, sign, word, rest, figure, why } = lead;
+  const { face, sign, word, rest, figure, why, closingLeads } = lead;
+  const besides = lead.toGo !== null && lead.closes === null;
   return (
-    <section class={`state job-lead ${face}`} data-lead={sign} data-face={face} aria-labelledby="state-word">
+    <section
+      class={`state job-lead ${face}${besides ? ' beside' : ''}`}
+      data-lead={sign}
+      data-face={face}
+      aria-labelledby="state-word"
+    >
+      {closingLeads && <Countdowns lead={lead} />}
       <div class="headline">
         <JobSign sign={sign} />
         <Title id="state-word" class="headwords">
-          <span class={word.length > LETTERS ? 'word long' : 'word'}>{word}</span> <span class="rest">{rest}</span>
+          <span class="line">
+            <span class={word.length > LETTERS ? 'word long' : 'word'}>{word}</span>{' '}
+            {figure !== '' && <span class="word figure-word">{figure}</span>}
+          </span>{' '}
+          <span class="rest">{rest}</span>
         </Title>
       </div>
-      {figure !== '' && (
-        <p class="lead">
-          <span class="huge value">{figure}</span>
-        </p>
-      )}
-      <Countdowns lead={lead} />
+      {!closingLeads && <Countdowns lead={lead} />}
       <StopMarkPanel view={view} nowMs={nowMs} />
       {why !== '' && (
         <div class="why">
@@ -40,7 +46,7 @@ export function LeadPanel({ lead, view, nowMs, as: Title }: Props) {
         </div>
       )}
       <p class="for-ears" role="status" aria-live="polite">
-        {`${word} ${figure} ${rest}. ${why}`}
+        {[`${[word, figure, rest].filter((part) => part !== '').join(' ')}.`, why].join(' ').trim()}
       </p>
     </section>
   );

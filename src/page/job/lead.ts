@@ -1,5 +1,6 @@
 /** The job's one thing to do now: the leading words of every view while a job with steps is open. Pure. */
 import type { Live } from '../../feed/messages.ts';
+import { amount } from '../format.ts';
 import { freshness, shutGates, together } from '../judge.ts';
 import { gateShort, gateWords } from '../saying.ts';
 import type { View } from '../state.ts';
@@ -23,18 +24,21 @@ export interface Lead {
   readonly toGo: Forecast | null;
   /** Until the window shuts, where that must not be overlooked. */
   readonly closes: Forecast | null;
+  /** The time until the window shuts stands before everything else. */
+  readonly closingLeads: boolean;
   /** In a sentence; empty for none. */
   readonly why: string;
 }
 
-const NOTHING = { figure: '', toGo: null, closes: null, why: '' } as const;
+const NOTHING = { figure: '', toGo: null, closes: null, closingLeads: false, why: '' } as const;
 
 /** Null while no job with steps is open, or nothing is heard of it. */
 export function jobLead(view: View, nowMs: number): Lead | null {
   const { progress } = view;
   if (view.link !== 'live' || view.live === null || progress === null) return null;
   const lead = leadOf(view, progress, nowMs);
-  return { ...lead, closes: closing(view, progress) };
+  const closes = closing(view, progress);
+  return { ...lead, closes, closingLeads: closes !== null && progress.result === 'overflow' };
 }
 
 function leadOf(view: View, progress: JobProgress, nowMs: number): Lead {
@@ -97,7 +101,13 @@ function dosing(view: View, progress: JobProgress, now: NowStep, nowMs: number):
   const { advice } = now;
   const mark = stopMark(view, nowMs);
   if (mark !== null && mark.restMm <= 0)
-    return { ...NOTHING, face: 'stop', sign: 'stop', word: words.shut, rest: words.shutRest };
+    return {
+      ...NOTHING,
+      face: 'stop',
+      sign: 'stop',
+      word: words.shut,
+      rest: WORDS.run.stop.below(amount(-mark.restMm, 1, 'mm')),
+    };
   const way = wayOf(now, advice);
   const sign = way === 'in' ? 'in' : 'out';
   const head = { ...NOTHING, face: 'act', sign, word: words[way] } as const;

@@ -32,7 +32,7 @@ export function WaitStep({ now, view }: Omit<Props, 'asker'>) {
       <p class="aside">{now.gates.length === 0 ? WORDS.run.wait.all : WORDS.run.wait.passes}</p>
       <ul class="waited">
         {[...shut, ...waited.filter(({ id }) => !shutIds.has(id))].map((gate) => (
-          <li key={gate.id} class={gate.open ? 'open' : 'shut'}>
+          <li key={gate.id} class={gate.open ? 'waited-gate open' : 'waited-gate shut'}>
             <Barrier open={gate.open} />
             <span>
               <strong>{gateName(gate.id)}</strong> {gate.open ? WORDS.run.wait.open : gateWords(gate, view)}{' '}
@@ -81,7 +81,7 @@ export function ZeroStep({ view, asker, nowMs }: Omit<Props, 'now'> & { readonly
   const shown = numberIn(text);
   const words = WORDS.run.zero;
   const field = {
-    ...{ id: 'expected', label: words.expected, sign: unitSign('mm'), text, wrong: false, signed: true },
+    ...{ id: 'expected', label: words.expected, sign: unitSign('mm'), text, wrong: false, signed: false },
     hint: words.shows(shows === undefined || !fresh ? WORDS.nothing : amount(shows.value, 2, 'mm')),
   };
   return (

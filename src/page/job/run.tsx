@@ -40,7 +40,7 @@ export function JobRun({ desk, nowMs, nowUtcMs, progress, asker }: Props) {
           {now === null ? (
             <SignPanel view={view} asker={asker} />
           ) : (
-            <StepPanel now={now} progress={progress} view={view} asker={asker} nowMs={nowMs} />
+            <StepPanel {...{ now, progress, view, asker, nowMs }} titled={lead?.rest === now.title} />
           )}
         </div>
         <div class="job-beside">

@@ -53,7 +53,7 @@ export function StartPanel({ view, asker, nowUtcMs }: Props) {
       <p class="aside">{WORDS.jobs.none}</p>
       {offered.length > 0 && (
         <label class="stacked">
-          <span>{words.procedure}</span>
+          <span class="title">{words.procedure}</span>
           <select value={procedure?.id ?? NONE} onChange={(event) => setPicked(event.currentTarget.value)}>
             {offered.map(({ id, title, version }) => (
               <option key={id} value={id}>

@@ -23,7 +23,8 @@ interface Props {
   readonly nowMs: number;
 }
 
-export function StepPanel({ now, progress, view, asker, nowMs }: Props) {
+/** `titled`: the leading words above say the title of the step already. */
+export function StepPanel({ now, progress, view, asker, nowMs, titled }: Props & { readonly titled: boolean }) {
   const { steps } = progress;
   const place = steps.findIndex(({ id }) => id === now.step) + 1;
   const connected = view.link === 'live';
@@ -38,7 +39,9 @@ export function StepPanel({ now, progress, view, asker, nowMs }: Props) {
         {WORDS.run.stepOf(place, steps.length)}
         {now.round > 1 && `, ${WORDS.run.round(now.round)}`}
       </p>
-      <h2 id="step-title">{now.title}</h2>
+      <h2 id="step-title" class={titled ? 'for-ears' : ''}>
+        {now.title}
+      </h2>
       {now.words !== null && <p class="step-words">{now.words}</p>}
       <Cautions title={WORDS.run.cautions} cautions={now.cautions} />
       <Holds holds={now.holds} view={view} blocked={now.blocked} nowMs={nowMs} />
@@ -145,8 +148,8 @@ function Holds({ holds, view, blocked, nowMs }: HoldsProps) {
           const old = freshness(view, hold.channel, nowMs).old;
           const broken = blocked.some(({ why, what }) => why === 'hold' && what === hold.id);
           return (
-            <li key={hold.id} class={broken ? 'broken' : ''} data-hold={hold.id}>
-              <strong>{hold.channel}</strong> {limitWords(hold)}.{' '}
+            <li key={hold.id} class={broken ? 'hold broken' : 'hold'} data-hold={hold.id}>
+              <strong>{hold.channel}</strong> {limitWords(hold)}:{' '}
               {!known ? (
                 words.watch
               ) : (

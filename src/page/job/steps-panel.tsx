@@ -123,7 +123,7 @@ function GoBack({
     <details class="back">
       <summary>{words.open}</summary>
       <label class="stacked">
-        <span>{words.to}</span>
+        <span class="title">{words.to}</span>
         <select value={chosen} onChange={(event) => setTo(event.currentTarget.value)}>
           {steps.map(({ id, title }) => (
             <option key={id} value={id}>

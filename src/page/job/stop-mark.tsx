@@ -3,7 +3,6 @@ import { useEffect } from 'preact/hooks';
 import { amount } from '../format.ts';
 import { beep } from '../sound.ts';
 import type { View } from '../state.ts';
-import { convertSize, shownIn } from '../units.ts';
 import { WORDS } from '../words.ts';
 import { stopMark } from './lead.ts';
 
@@ -28,20 +27,18 @@ export function StopMarkPanel({ view, nowMs }: { readonly view: View; readonly n
   const span = Math.max(fromMm - markMm, 0.1);
   const share = Math.min(1, Math.max(0, (levelMm - markMm) / span));
   const size = amount(Math.abs(levelMm - markMm), 1, 'mm');
-  const words = old ? WORDS.run.stop.old : restMm > 0 ? WORDS.run.stop.above(size) : WORDS.run.stop.shut;
+  // At the mark the leading words say it.
+  const words = old ? WORDS.run.stop.old : restMm > 0 ? WORDS.run.stop.above(size) : '';
   return (
     <div class={old ? 'stop-mark old' : 'stop-mark'} data-rest={old ? 'old' : restMm > 0 ? 'above' : 'shut'}>
-      <p class="stop-words">{words}</p>
+      {words !== '' && <p class="stop-words">{words}</p>}
       <svg viewBox="0 0 400 34" aria-hidden="true" focusable="false">
-        <path class="rail" d="M40 14h352" />
-        {!old && <rect class="left" x="40" y="6" width={352 * share} height="16" />}
-        <path class="mark" d="M40 0v32" />
+        <path class="rail" d="M4 16h392" />
+        {!old && <rect class="left" x="4" y="8" width={392 * share} height="16" />}
+        <path class="mark" d="M4 0v32" />
       </svg>
       <p class="ends">
         <span>{WORDS.run.stop.mark(amount(markMm, 1, 'mm'))}</span>
-        {!old && restMm <= 0 && convertSize(-restMm, 'mm') >= 0.05 * shownIn('mm').factor && (
-          <span>{WORDS.run.stop.below(size)}</span>
-        )}
       </p>
     </div>
   );

@@ -107,14 +107,8 @@ function Line({ event, said, who, old, open, disabled, onToggle, children }: Lin
     );
   return (
     <li data-told={event}>
-      <button
-        type="button"
-        class="told-line"
-        aria-expanded={open}
-        aria-label={WORDS.run.told.correct(said)}
-        disabled={disabled}
-        onClick={onToggle}
-      >
+      <button type="button" class="told-line" aria-expanded={open} disabled={disabled} onClick={onToggle}>
+        <span class="for-ears">{WORDS.run.told.correct} </span>
         <span>{said}</span> <span class="how">{who}</span>
       </button>
       {open && (
