@@ -30,6 +30,7 @@ export interface DemoWorld {
   readonly probe: Board;
   readonly sonar: Board;
   readonly simulation: Simulation;
+  readonly hand: Hand;
 }
 
 /** The demonstration without ports and without a clock: run its simulation at whatever pace. */
@@ -43,9 +44,10 @@ export function demoWorld(seed: number, outlets: DemoOutlets): DemoWorld {
     act: (nowS) => outlets.printed(board, board.print(), nowS),
   });
   const tell = (nowS: number, what: string) => outlets.tell?.(nowS, what);
-  const actors: Actor[] = [printer(probe), printer(sonar), new Hand(tank, Random.of(seed, 'hand'), tell)];
+  const hand = new Hand(tank, Random.of(seed, 'hand'), tell);
+  const actors: Actor[] = [printer(probe), printer(sonar), hand];
   if (outlets.cables !== undefined) actors.push(puller(probe, outlets.cables, tell));
-  return { workshop, probe, sonar, simulation: new Simulation(workshop, actors) };
+  return { workshop, probe, sonar, simulation: new Simulation(workshop, actors), hand };
 }
 
 /** One unplug and replug. */

@@ -2,9 +2,11 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { type BleAir, startBleAir } from './ble-port.ts';
 import type { Board } from './board.ts';
-import { demoBench, modbusDemoBench } from './demo-bench.ts';
+import { DEMO_PROCEDURE_FILE, demoBench, modbusDemoBench } from './demo-bench.ts';
 import { DemoLine } from './demo-modbus.ts';
+import { DEMO_PROCEDURE } from './demo-procedure.ts';
 import { type DemoWorld, demoWorld, REPLUG_AFTER_S, UNPLUG_AT_S } from './demo-world.ts';
+import { densityKgPerM3, GEAR_OIL } from './fluid.ts';
 import { ptysAvailable } from './libc.ts';
 import type { BleAddress, Port, PortAddress } from './port.ts';
 import { PtyPort } from './pty.ts';
@@ -40,6 +42,12 @@ export interface Demo {
   readonly bluetoothBus: string | null;
   /** The truth, for comparison. */
   readonly world: Workshop;
+  /** The technician's hands at the pot: while a job is open, only what it says is poured in and drawn off. */
+  readonly hands: {
+    work(open: boolean): void;
+    /** Litres or kilograms, as warm as they were measured. */
+    move(way: 'in' | 'out', amount: number, unit: 'L' | 'kg', tC: number): void;
+  };
   /** A few lines for people: what is simulated and what will happen. */
   describe(): string;
   stop(): Promise<void>;
@@ -121,12 +129,20 @@ export async function startDemo(options: DemoOptions): Promise<Demo> {
     const benchFile = path.join(dir, 'bench.yaml');
     const text = line === null ? demoBench(probePort.address, sonarPort.address) : modbusDemoBench(linePort.address);
     fs.writeFileSync(benchFile, text);
+    fs.writeFileSync(path.join(dir, DEMO_PROCEDURE_FILE), DEMO_PROCEDURE);
     const halt = pace(world.simulation, timers);
     return {
       benchFile,
       ports: kind,
       bluetoothBus: air?.bus ?? null,
       world: world.workshop,
+      hands: {
+        work: (open) => world.hand.work(open, world.simulation.nowS),
+        move: (way, amount, unit, tC) => {
+          const massKg = unit === 'kg' ? amount : (amount / 1000) * densityKgPerM3(GEAR_OIL, tC);
+          world.hand.move(way === 'in' ? massKg : -massKg, tC, world.simulation.nowS);
+        },
+      },
       describe: () => describe(kind, instruments, dir, seed),
       stop: async () => {
         stopped = true;
@@ -152,6 +168,7 @@ function describe(kind: PortKind, instruments: DemoInstruments, dir: string, see
       : []),
     `The oil comes into its window of ${WINDOW_C.low} to ${WINDOW_C.high} °C in about a minute (reference ${REFERENCE_C} °C).`,
     `At ${UNPLUG_AT_S} s the probe's cable is out for ${REPLUG_AFTER_S} s; at ${FIRST_ADDING_AT_S} s somebody adds a little oil, later drains it, and so on.`,
+    'Start a job and they do only what it says: what you enter as drained or poured in moves the level.',
     `Seed ${seed}: the same seed gives the same noise and the same wild values.`,
   ].join('\n');
 }

@@ -67,7 +67,18 @@ const KNOCK_MM_PER_S = 45;
 export const FIRST_ADDING_AT_S = 105;
 const AGAIN_AFTER_S = 90;
 
-/** Somebody who adds a little fluid from a jug, drains as much the next time, and so on. */
+/** What a job moves: kg, above 0 poured in, as warm as it is poured. */
+interface Portion {
+  readonly massKg: number;
+  readonly tC: number;
+  done: number;
+  readonly beganS: number;
+}
+
+/**
+ * Somebody who adds a little fluid from a jug, drains as much the next time, and so on. While a job is open they only do
+ * what it says.
+ */
 export class Hand implements Actor {
   readonly #tank: Tank;
   readonly #random: Random;
@@ -77,6 +88,9 @@ export class Hand implements Actor {
   #massKg = 0;
   #adds = false;
   #started = false;
+  #working = false;
+  #nowS = 0;
+  readonly #moves: Portion[] = [];
 
   constructor(tank: Tank, random: Random, tell: (nowS: number, what: string) => void) {
     this.#tank = tank;
@@ -85,10 +99,39 @@ export class Hand implements Actor {
   }
 
   nextAtS(): number {
-    return this.#started ? this.#startsAtS + this.#portionsDone * PORTION_EVERY_S : 0;
+    if (!this.#started) return 0;
+    const [move] = this.#moves;
+    const moveS = move === undefined ? Number.POSITIVE_INFINITY : move.beganS + move.done * PORTION_EVERY_S;
+    const ownS = this.#startsAtS + this.#portionsDone * PORTION_EVERY_S;
+    return Math.min(moveS, this.#working && this.#portionsDone === 0 ? Number.POSITIVE_INFINITY : ownS);
+  }
+
+  /** A job begins or ends. */
+  work(open: boolean, nowS: number): void {
+    this.#working = open;
+    if (!open) this.#startsAtS = Math.max(this.#startsAtS, nowS + AGAIN_AFTER_S);
+  }
+
+  /** Pours in (above 0) or draws off, over a few seconds. */
+  move(massKg: number, tC: number, nowS: number): void {
+    this.#tell(
+      nowS,
+      `${massKg > 0 ? 'pouring in' : 'drawing off'} ${Math.abs(massKg * 1000).toFixed(0)} g of oil for the job`,
+    );
+    this.#moves.push({ massKg, tC, done: 0, beganS: Math.max(nowS, this.#nowS) });
   }
 
   act(nowS: number): void {
+    this.#nowS = nowS;
+    const [move] = this.#moves;
+    if (move !== undefined && nowS >= move.beganS + move.done * PORTION_EVERY_S - 1e-9) {
+      if (move.done === 0) this.#tank.stir(KNOCK_MM_PER_S);
+      if (move.massKg > 0) this.#tank.add(move.massKg / PORTIONS, move.tC);
+      else this.#tank.drain(-move.massKg / PORTIONS);
+      move.done += 1;
+      if (move.done === PORTIONS) this.#moves.shift();
+      return;
+    }
     if (!this.#started) {
       this.#started = true;
       this.#tank.stir(KNOCK_MM_PER_S);

@@ -2,7 +2,9 @@
 import { mkdtempSync, rmSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import type { Demo } from '../../simulators/demo.ts';
 import { StillwellError } from '../errors.ts';
+import type { FeedSource } from '../feed/source.ts';
 import { type Running, run } from './run.ts';
 
 export interface DemoOptions {
@@ -40,12 +42,38 @@ export async function demo(options: DemoOptions, out: NodeJS.WritableStream): Pr
     await clearUp();
     throw error;
   });
+  const followed = follow(running.source, world.hands);
   out.write(`${running.name} (demonstration): ${running.url}\n`);
   return {
     url: running.url,
     async stop() {
+      followed();
       await running.stop();
       await clearUp();
     },
   };
+}
+
+/** The simulated hands do what the open job says. Returns what ends it. */
+function follow(source: FeedSource, hands: Demo['hands']): () => void {
+  let seen = source.lastEvent();
+  hands.work(source.snapshot().job !== null);
+  let last = Promise.resolve();
+  const catchUp = async (): Promise<void> => {
+    for (const { outcome } of await source.events(seen, 100)) {
+      seen = outcome.event;
+      if (outcome.kind === 'job') hands.work(outcome.change !== 'closed');
+      // A correction moves nothing: it says what was moved before.
+      if (outcome.kind !== 'amount' || outcome.made.corrects !== null) continue;
+      const { kind, amount, unit, tC } = outcome.made;
+      if (kind === 'in' || kind === 'out') hands.move(kind, amount, unit, tC);
+    }
+  };
+  return source.subscribe({
+    onEvents() {
+      // Where the record cannot be read just now, the next event brings all of it.
+      last = last.then(catchUp).catch(() => {});
+    },
+    onLive() {},
+  });
 }

@@ -12,6 +12,7 @@ import { loadBench } from '../config/load.ts';
 import { loadProcedures } from '../config/procedures.ts';
 import { StillwellError } from '../errors.ts';
 import { startFeed } from '../feed/server.ts';
+import type { FeedSource } from '../feed/source.ts';
 import { openJournal } from '../journal/journal.ts';
 import { type FromSealer, startSealer } from '../journal/sealed/sealer.ts';
 import { bluez } from '../links/bluez.ts';
@@ -34,6 +35,8 @@ export interface Running {
   readonly url: string;
   readonly name: string;
   readonly journal: string;
+  /** What the bench says and knows. */
+  readonly source: FeedSource;
   stop(): Promise<void>;
 }
 
@@ -85,6 +88,7 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
       url: feed.url,
       name: bench.name,
       journal: journalPath,
+      source: running,
       async stop() {
         await feed.close();
         await sealer.close();

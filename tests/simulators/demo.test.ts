@@ -136,6 +136,24 @@ function calm(said: readonly Said[], endS: number, overS: number) {
   return { spreadMm: Math.max(...levels) - Math.min(...levels), driftMmPerMin: (60 * sxy) / sxx };
 }
 
+test('while a job is open the hands do only what it says, and the mass of the pot follows', () => {
+  const { workshop, hand, simulation } = demoWorld(5, { printed: () => {} });
+  simulation.runUntil(60);
+  hand.work(true, 60);
+  const before = workshop.tank.massKg;
+  simulation.runUntil(130);
+  expect(workshop.tank.massKg, 'nothing of their own').toBeCloseTo(before, 9);
+  hand.move(-0.2, 50, 130);
+  hand.move(0.15, 20, 130);
+  simulation.runUntil(140);
+  expect(workshop.tank.massKg).toBeCloseTo(before - 0.05, 9);
+  hand.work(false, 140);
+  simulation.runUntil(225);
+  expect(workshop.tank.massKg).toBeCloseTo(before - 0.05, 9);
+  simulation.runUntil(240);
+  expect(workshop.tank.massKg, 'their own again').not.toBeCloseTo(before - 0.05, 3);
+});
+
 test('the slope in the bench file is that of the physics: expansion alone', () => {
   const { tank } = new Workshop(1);
   const level = tank.levelAtMm(50);
@@ -199,7 +217,7 @@ test('one cable is pulled in the middle of a line; the board starts anew three s
 test('the bench file names both boards, their formats and the limits, for either kind of port', () => {
   const bench = parse(demoBench(...SERIAL));
   expect(Object.keys(bench)).toEqual([
-    ...['bench', 'instruments', 'channels', 'measure', 'fluid', 'vessel', 'alarms', 'journal'],
+    ...['bench', 'instruments', 'channels', 'measure', 'fluid', 'vessel', 'alarms', 'journal', 'procedures'],
   ]);
   expect(bench.instruments.probe.link).toEqual({ serial: './probe.tty', baud: 115200 });
   expect(bench.instruments.sonar.link).toEqual({ serial: './sonar.tty', baud: 115200 });
@@ -311,7 +329,7 @@ function realPorts(ports: 'pty' | 'tcp') {
     await reader.close();
     await demo.stop();
     expect(before).toEqual([]);
-    expect(fs.readdirSync(path.join(dir, 'bench'))).toEqual(['bench.yaml']);
+    expect(fs.readdirSync(path.join(dir, 'bench'))).toEqual(['bench.yaml', 'sluice-gearbox.yaml']);
     if (process.platform !== 'linux') return;
     const fds = fs.readdirSync('/proc/self/fd').length;
     await start();
