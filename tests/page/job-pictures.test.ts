@@ -110,7 +110,7 @@ describe.skipIf(NO_BROWSER)(`A job on the page${NEEDS_BROWSER}`, () => {
         const targets = 'a:visible, button:visible, select:visible, input:visible, summary:visible';
         for (const target of await page.locator(targets).all()) {
           const box = await target.boundingBox();
-          const what = `${view}: ${await target.innerText()}`;
+          const what = `${view}: ${await target.textContent()}`;
           expect(box?.height, what).toBeGreaterThanOrEqual(LEAST_TARGET_PX);
           expect(box?.width, what).toBeGreaterThanOrEqual(LEAST_TARGET_PX);
         }

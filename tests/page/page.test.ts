@@ -282,8 +282,8 @@ describe.skipIf(NO_BROWSER)(`The page${NEEDS_BROWSER}`, () => {
     await page.getByLabel('Reason').fill('The customer leaves now');
     await page.getByText('Take it anyway').click();
     await page.getByLabel('The machine is now').selectOption('idling in neutral');
-    await page.getByLabel('What the job is called').fill('Lift 4');
-    await page.getByRole('button', { name: 'Start job' }).click();
+    await page.getByLabel('Job number or name').fill('Lift 4');
+    await page.getByRole('button', { name: 'Start the job' }).click();
     await expect.poll(() => feed.actions.length).toBe(3);
     expect(feed.actions.map(({ body }) => body)).toEqual([
       { type: 'take-reading', anyway: 'The customer leaves now' },

@@ -52,9 +52,13 @@ export function StartPanel({ view, asker, nowUtcMs }: Props) {
       <h2 id="start-title">{words.title}</h2>
       <p class="aside">{WORDS.jobs.none}</p>
       {offered.length > 0 && (
-        <label class="stacked">
-          <span class="title">{words.procedure}</span>
-          <select value={procedure?.id ?? NONE} onChange={(event) => setPicked(event.currentTarget.value)}>
+        <p class="stacked">
+          <label for={`${base}-procedure`}>{words.procedure}</label>
+          <select
+            id={`${base}-procedure`}
+            value={procedure?.id ?? NONE}
+            onChange={(event) => setPicked(event.currentTarget.value)}
+          >
             {offered.map(({ id, title, version }) => (
               <option key={id} value={id}>
                 {title} ({words.version(version)})
@@ -62,7 +66,7 @@ export function StartPanel({ view, asker, nowUtcMs }: Props) {
             ))}
             <option value={NONE}>{words.without}</option>
           </select>
-        </label>
+        </p>
       )}
       {procedure !== undefined && (
         <>

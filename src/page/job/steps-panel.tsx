@@ -1,5 +1,5 @@
 /** The way of the job: steps done (with who and when), the one it is at, the next, and how many come after. */
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useId, useState } from 'preact/hooks';
 import type { Asker } from '../asker.tsx';
 import type { Desk } from '../desk.ts';
 import { timeOfDay } from '../format.ts';
@@ -117,21 +117,22 @@ function GoBack({
 }) {
   const words = WORDS.run.back;
   const [to, setTo] = useState('');
+  const field = useId();
   const last = steps.at(-1)?.id ?? '';
   const chosen = steps.some(({ id }) => id === to) ? to : last;
   return (
     <details class="back">
       <summary>{words.open}</summary>
-      <label class="stacked">
-        <span class="title">{words.to}</span>
-        <select value={chosen} onChange={(event) => setTo(event.currentTarget.value)}>
+      <p class="stacked">
+        <label for={field}>{words.to}</label>
+        <select id={field} value={chosen} onChange={(event) => setTo(event.currentTarget.value)}>
           {steps.map(({ id, title }) => (
             <option key={id} value={id}>
               {title}
             </option>
           ))}
         </select>
-      </label>
+      </p>
       <TextField
         label={words.reason}
         button={words.keep}

@@ -4,19 +4,8 @@ import { amount } from '../format.ts';
 import { beep } from '../sound.ts';
 import type { View } from '../state.ts';
 import { WORDS } from '../words.ts';
+import { beepEveryMs } from './closing-in.ts';
 import { stopMark } from './lead.ts';
-
-/** Beeps come nearer to each other over the last millimetres (our choice, as in common practice for closing in). */
-const NEAR_MM = 5;
-const SLOWEST_MS = 1500;
-const FASTEST_MS = 250;
-
-/** Pause between two beeps; null for silence while the mark is far. */
-export function beepEveryMs(restMm: number): number | null {
-  if (!(restMm <= NEAR_MM)) return null;
-  const share = Math.max(0, restMm) / NEAR_MM;
-  return Math.round(FASTEST_MS + (SLOWEST_MS - FASTEST_MS) * share);
-}
 
 export function StopMarkPanel({ view, nowMs }: { readonly view: View; readonly nowMs: number }) {
   const mark = stopMark(view, nowMs);

@@ -162,10 +162,7 @@ export const de: Words = {
     take: 'Trotzdem nehmen',
   },
   jobs: {
-    title: 'Auftrag',
     none: 'Kein Auftrag ist offen. Ablesungen werden trotzdem behalten, aber nicht verglichen.',
-    label: 'Bezeichnung des Auftrags',
-    begin: 'Beginnen',
     close: (label) => `Auftrag ${label} abschließen`,
     readings,
     reference: (referenceC) => `Bezugstemperatur ${referenceC}`,

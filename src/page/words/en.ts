@@ -165,10 +165,7 @@ export const en = {
     take: 'Take it anyway',
   },
   jobs: {
-    title: 'Job',
     none: 'No job is open. Readings are kept all the same, but nothing is matched.',
-    label: 'What the job is called',
-    begin: 'Start job',
     close: (label: string) => `Close the job ${label}`,
     readings: (n: number) => `${n} ${n === 1 ? 'reading' : 'readings'}`,
     reference: (referenceC: string) => `brought to ${referenceC}`,

@@ -180,7 +180,6 @@ export const jobsDe: Like<typeof jobsEn> = {
     },
     back: { open: 'Zu einem Schritt zurückgehen', to: 'Zu', reason: 'Grund', keep: 'Zurückgehen' },
     engine: {
-      title: 'Motor',
       unknown: 'Der Motor: noch nicht gesagt',
       running: 'Der Motor läuft',
       stopped: 'Der Motor steht',

@@ -177,7 +177,6 @@ export const jobsEn = {
     },
     back: { open: 'Go back to a step', to: 'To', reason: 'Reason', keep: 'Go back' },
     engine: {
-      title: 'Engine',
       unknown: 'The engine: not told yet',
       running: 'The engine runs',
       stopped: 'The engine stands still',
