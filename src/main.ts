@@ -7,6 +7,7 @@ import type { DoneDose } from './commands/dose.ts';
 import { keptByNpm } from './commands/npm-options.ts';
 import { CALIBRATION_KINDS } from './core/calibration/certificate.ts';
 import { StillwellError } from './errors.ts';
+import { addJobCommands } from './main-job.ts';
 import { addProcedureCommands } from './main-procedure.ts';
 import { SOFTWARE } from './software.ts';
 
@@ -70,6 +71,12 @@ program
   });
 
 addProcedureCommands(program, atTerminal);
+addJobCommands(program, port, {
+  out: process.stdout,
+  end: (exitCode) => {
+    process.exitCode = exitCode;
+  },
+});
 
 function someNumber(text: string): number {
   if (!/^-?\d{1,6}(\.\d{1,6})?$/.test(text)) throw new InvalidArgumentError('It takes a number such as 62.5.');

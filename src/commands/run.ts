@@ -13,6 +13,7 @@ import { loadProcedures } from '../config/procedures.ts';
 import { StillwellError } from '../errors.ts';
 import { startFeed } from '../feed/server.ts';
 import { openJournal } from '../journal/journal.ts';
+import { Photos, photosOf } from '../journal/photos.ts';
 import { type FromSealer, startSealer } from '../journal/sealed/sealer.ts';
 import { bluez } from '../links/bluez.ts';
 import { realClock } from '../links/clock.ts';
@@ -49,6 +50,7 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
     options.journal ?? settings.journal ?? `${resolve(file).replace(/\.ya?ml$/, '')}.journal`,
   );
   const sealer = startSealer(journalPath, SOFTWARE, (message) => tellSealing(log, message));
+  const photos = new Photos(photosOf(journalPath));
   const running = await startBench({
     bench,
     drivers,
@@ -58,6 +60,7 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
     procedures: loadProcedures(file, settings),
     clock,
     log,
+    hasPhoto: (sha256) => photos.has(sha256),
     openJournal: (events) => openJournal(journalPath, events),
     onJobClosed: () => sealer.look(),
     openLink: ({ driver, options: settings, link, intervalUs, id }, onEvent) =>
@@ -80,6 +83,7 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
       port: options.port ?? settings.port ?? 8720,
       log,
       clock,
+      photos,
     });
     return {
       url: feed.url,
