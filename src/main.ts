@@ -302,6 +302,13 @@ program
   .description('find jobs in journals, or in folders of them (default: this folder)')
   .option('--number <number>', 'of the job', wholeNumber)
   .option('--label <text>', 'that the label holds')
+  .option('--procedure <name>', 'that it went by: its name, or part of its title')
+  .option('--machine-type <text>', 'that the kind of machine holds')
+  .option(
+    '--field <name=text>',
+    'that a field of customer or machine holds; may stand several times',
+    (text: string, before: string[] = []) => [...before, text],
+  )
   .option('--from <day>', 'not over before this day, such as 2031-03-04', day)
   .option('--to <day>', 'begun on this day at the latest', day)
   .addOption(new Option('--open', 'still open').conflicts('closed'))
