@@ -123,6 +123,18 @@ export class Tank {
     return out;
   }
 
+  /** A pump draws fluid off below the surface, which stays calm. Returns what it got, kg. */
+  draw(massKg: number): number {
+    const out = Math.min(massKg, this.#bulkKg);
+    this.#bulkKg -= out;
+    return out;
+  }
+
+  /** What a pump drew comes back below the surface, as warm as the rest. */
+  giveBack(massKg: number): void {
+    this.#mix(massKg, this.#temperatureC);
+  }
+
   /** A knock: the surface gets this much speed. */
   stir(speedMmPerS: number): void {
     this.#slosh.kick(speedMmPerS);

@@ -16,7 +16,7 @@ import { ERRORS } from './errors.ts';
 import { type ActionResult, PROTOCOL_VERSION } from './feed/messages.ts';
 import type { FeedSource } from './feed/source.ts';
 import { View } from './feed/view.ts';
-import { actionResult, notRecording } from './feed/words.ts';
+import { actionResult, notRecording, refusedBefore } from './feed/words.ts';
 import type { DatedOutcome, Durable, Journal, JournalEvents } from './journal/contract.ts';
 import type { DriverRegistry } from './kit/driver.ts';
 import type { Clock } from './links/contract.ts';
@@ -35,6 +35,8 @@ export interface BenchParts {
   readonly clock: Clock;
   readonly log: Logger;
   readonly openJournal: (events: JournalEvents) => Promise<Journal>;
+  /** Whether the photo of this SHA-256 was sent; without it none was. */
+  readonly hasPhoto?: (sha256: string) => boolean;
   /** A job is closed and that is durable. */
   readonly onJobClosed?: () => void;
   readonly openLink: (instrument: InstrumentDescription, onEvent: (event: LinkEvent) => void) => Supervised;
@@ -156,6 +158,10 @@ export async function startBench(parts: BenchParts): Promise<RunningBench> {
     const before = await reader.action(request.actionId);
     if (before?.outcome.kind === 'action') return actionResult(before.outcome);
     if (!admission.recording) return notRecording(request.actionId, view.revision);
+    const { body } = request;
+    // Refused here: whether a file is there is nothing that the core could find out again from the record.
+    if (body.type === 'confirm' && body.photos?.some((sha256) => parts.hasPhoto?.(sha256) !== true))
+      return refusedBefore(request.actionId, view.revision, 'no-such-photo');
     const durable = new Promise<DatedOutcome>((resolve) => asked.set(request.actionId, resolve));
     const outputs = admission.admit({ kind: 'action', ...request });
     if (outputs.some(startsJob)) saveState();

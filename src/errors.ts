@@ -41,6 +41,21 @@ export const ERRORS = {
     cause: 'The file is there already or cannot be written, an answer does not fit, or nobody answers.',
     todo: 'Begin again with another file or answer; `stillwell procedure copy` takes a procedure as it is.',
   },
+  'bench-unreachable': {
+    words: 'No bench answers there.',
+    cause: 'No bench runs on this computer, or it runs at another port.',
+    todo: 'Start one with `stillwell run bench.yaml`; where it runs, name its port with --port, or its file with --bench.',
+  },
+  'bench-refused': {
+    words: 'The bench did not take this.',
+    cause: 'It was too large, too much at once, or not in a form that it knows.',
+    todo: 'Do what is said here, then repeat it.',
+  },
+  'not-understood': {
+    words: 'This was not understood.',
+    cause: 'A word or value does not fit where it stands.',
+    todo: '`stillwell job` tells what is asked now; `stillwell help job` lists the commands.',
+  },
   'csv-unreadable': {
     words: 'The CSV file cannot be used.',
     cause: 'A header line, one time column and one column per channel are expected.',

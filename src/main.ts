@@ -7,7 +7,9 @@ import type { DoneDose } from './commands/dose.ts';
 import { keptByNpm } from './commands/npm-options.ts';
 import { CALIBRATION_KINDS } from './core/calibration/certificate.ts';
 import { StillwellError } from './errors.ts';
+import { addJobCommands } from './main-job.ts';
 import { addProcedureCommands } from './main-procedure.ts';
+import { addRecordCommands } from './main-records.ts';
 import { SOFTWARE } from './software.ts';
 
 const program = new Command('stillwell')
@@ -70,6 +72,12 @@ program
   });
 
 addProcedureCommands(program, atTerminal);
+addJobCommands(program, port, {
+  out: process.stdout,
+  end: (exitCode) => {
+    process.exitCode = exitCode;
+  },
+});
 
 function someNumber(text: string): number {
   if (!/^-?\d{1,6}(\.\d{1,6})?$/.test(text)) throw new InvalidArgumentError('It takes a number such as 62.5.');
@@ -270,83 +278,7 @@ program
     process.exitCode = await replay(file, process.stdout, process.stderr.isTTY ? process.stderr : null);
   });
 
-program
-  .command('verify <record>')
-  .description(
-    'tell whether a journal or a sealed job can be relied on: is its chain intact, do its readings come out the same from the frames',
-  )
-  .option('--key <file>', 'of a sealed job: the public key that it must be signed with, kept elsewhere')
-  .option('--journal <file>', 'of a sealed job: whether this journal still says the same')
-  .action(async (file, options) => {
-    const { verify } = await import('./commands/verify.ts');
-    process.exitCode = verify(file, options, process.stdout, onTerminal());
-  });
-
-function day(text: string): string {
-  const [year, month, date] = text.split('-').map(Number);
-  const utc = new Date(Date.UTC(year ?? 0, (month ?? 0) - 1, date));
-  if (!/^\d{4}-\d{2}-\d{2}$/.test(text) || utc.toISOString().slice(0, 10) !== text)
-    throw new InvalidArgumentError('It takes a day such as 2031-03-04.');
-  return text;
-}
-
-program
-  .command('records [journals...]')
-  .description('find jobs in journals, or in folders of them (default: this folder)')
-  .option('--number <number>', 'of the job', wholeNumber)
-  .option('--label <text>', 'that the label holds')
-  .option('--from <day>', 'not over before this day, such as 2031-03-04', day)
-  .option('--to <day>', 'begun on this day at the latest', day)
-  .addOption(new Option('--open', 'still open').conflicts('closed'))
-  .option('--closed', 'closed')
-  .action(async (journals, options) => {
-    const { records } = await import('./commands/records.ts');
-    process.exitCode = records(journals, options, (await thisClock()).zone().name, process.stdout);
-  });
-
-program
-  .command('report <job> [journals...]')
-  .description(
-    'write one job, by number or label, as one HTML file that prints well; from a journal or a folder of them',
-  )
-  .option('--out <file>', 'where to (default: job-NUMBER.html)')
-  .addOption(
-    new Option('--paper <size>', 'size of the pages (default: what the printer has; a4 for PDF)').choices([
-      'a4',
-      'letter',
-    ]),
-  )
-  .option('--pdf [file]', 'a PDF too, by a Chromium of this computer')
-  .option('--browser <path>', 'the Chromium that prints (default: from the search path)')
-  .action(async (job, journals, options) => {
-    const { report } = await import('./commands/report.ts');
-    const made = { by: SOFTWARE, utcMs: (await thisClock()).utcMs() };
-    process.exitCode = report(job, journals, options, made, process.stdout, onTerminal());
-  });
-
-program
-  .command('export <journal>')
-  .description('write what a record holds for other programs')
-  .addOption(new Option('--as <form>', 'form of the file').choices(['csv', 'senml', 'jsonl']).default('csv'))
-  .addOption(
-    new Option('--what <kind>', 'what is written').choices(['samples', 'readings', 'outcomes']).default('samples'),
-  )
-  .option('--job <number>', 'of one job only', wholeNumber)
-  .option('--channel <names...>', 'samples of these channels only')
-  .option('--out <file>', 'where to (default: standard output)')
-  .action(async (file, options) => {
-    const { exportRecord } = await import('./commands/export.ts');
-    process.exitCode = await exportRecord(file, options, process.stdout, process.stderr, onTerminal());
-  });
-
-function onTerminal() {
-  return process.stderr.isTTY ? process.stderr : null;
-}
-
-async function thisClock() {
-  const { realClock } = await import('./links/clock.ts');
-  return realClock();
-}
+addRecordCommands(program, wholeNumber);
 
 program
   .command('rerun <csv>')

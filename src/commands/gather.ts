@@ -9,6 +9,7 @@ import type { Watch } from '../replay/compare.ts';
 import { Decimator } from '../report/decimate.ts';
 import type { Chart, DatedAlarm, JobRecord, Mark, Series } from '../report/record.ts';
 import { checkChain, recompute } from './check-record.ts';
+import { photosFor } from './gather-photos.ts';
 import type { FoundJob } from './jobs.ts';
 import type { Progress } from './progress.ts';
 
@@ -60,6 +61,7 @@ export function gatherJob(journal: RecordFile, job: FoundJob, made: Made, progre
         return view.reading === null || chart === null ? [] : [[view.reading, chart] as const];
       }),
     ),
+    photos: photosFor(job.file, outcomes),
     checks: { chain, recomputed, signature: journal.signature },
     madeBy: made.by,
     madeUtcMs: made.utcMs,

@@ -10,6 +10,11 @@ export interface FoundJob {
   readonly file: string;
   readonly id: number;
   readonly label: string;
+  /** By its id and its title; empty without one. */
+  readonly procedure: readonly string[];
+  readonly machineType: string;
+  /** Of customer and machine, by their ids. */
+  readonly fields: Readonly<Record<string, string>>;
   /** The run that it began in. */
   readonly run: number;
   readonly startedEvent: number;
@@ -33,6 +38,8 @@ export function* jobsOf(journal: RecordFile, file: string): Generator<FoundJob> 
       } else if (change === 'started')
         open = {
           ...{ file, id: job.id, label: job.label, run },
+          procedure: job.procedure == null ? [] : [job.procedure.id, job.procedure.title],
+          ...{ machineType: job.machineType ?? '', fields: job.fields ?? {} },
           ...{ startedEvent: event, startedSeq: seq, startedUtcMs: utcMs, closed: null },
           ...{ readings: 0, lastReading: null, lastVerdict: null },
         };

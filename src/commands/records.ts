@@ -7,6 +7,11 @@ import { counted, type Out } from './out.ts';
 export interface RecordsOptions {
   readonly number?: number;
   readonly label?: string;
+  /** That its id is, or its title holds. */
+  readonly procedure?: string;
+  readonly machineType?: string;
+  /** `machine=PP 4`: the field holds the text; without a name, any field does. */
+  readonly field?: readonly string[];
   /** Days as 2031-03-04, local to this computer, both within. */
   readonly from?: string;
   readonly to?: string;
@@ -61,9 +66,11 @@ function row({ id, label, startedUtcMs, closed, readings, lastReading, lastVerdi
   ];
 }
 
-function fits(job: FoundJob, { number, label, from, to, open, closed }: RecordsOptions, zone: string): boolean {
+function fits(job: FoundJob, options: RecordsOptions, zone: string): boolean {
+  const { number, label, from, to, open, closed } = options;
   if (number !== undefined && job.id !== number) return false;
-  if (label !== undefined && !job.label.toLocaleLowerCase().includes(label.toLocaleLowerCase())) return false;
+  if (label !== undefined && !holds(job.label, label)) return false;
+  if (!fitsWork(job, options)) return false;
   if (open === true && job.closed !== null) return false;
   if (closed === true && job.closed === null) return false;
   if (from === undefined && to === undefined) return true;
@@ -72,4 +79,19 @@ function fits(job: FoundJob, { number, label, from, to, open, closed }: RecordsO
   const day = (utcMs: number) => localText(utcMs, { name: zone, offsetMin: 0 }).slice(0, 10);
   const last = job.closed === null ? '9999' : day(job.closed.utcMs);
   return (from === undefined || last >= from) && (to === undefined || day(job.startedUtcMs) <= to);
+}
+
+function fitsWork(job: FoundJob, { procedure, machineType, field = [] }: RecordsOptions): boolean {
+  const [id, title] = job.procedure;
+  if (procedure !== undefined && id !== procedure && !holds(title ?? '', procedure)) return false;
+  if (machineType !== undefined && !holds(job.machineType, machineType)) return false;
+  return field.every((wanted) => {
+    const at = wanted.indexOf('=');
+    if (at < 1) return Object.values(job.fields).some((value) => holds(value, wanted));
+    return holds(job.fields[wanted.slice(0, at)] ?? '', wanted.slice(at + 1));
+  });
+}
+
+function holds(text: string, part: string): boolean {
+  return part !== '' && text.toLocaleLowerCase().includes(part.toLocaleLowerCase());
 }

@@ -14,6 +14,7 @@ import { StillwellError } from '../errors.ts';
 import { startFeed } from '../feed/server.ts';
 import type { FeedSource } from '../feed/source.ts';
 import { openJournal } from '../journal/journal.ts';
+import { Photos, photosOf } from '../journal/photos.ts';
 import { type FromSealer, startSealer } from '../journal/sealed/sealer.ts';
 import { bluez } from '../links/bluez.ts';
 import { realClock } from '../links/clock.ts';
@@ -52,6 +53,7 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
     options.journal ?? settings.journal ?? `${resolve(file).replace(/\.ya?ml$/, '')}.journal`,
   );
   const sealer = startSealer(journalPath, SOFTWARE, (message) => tellSealing(log, message));
+  const photos = new Photos(photosOf(journalPath));
   const running = await startBench({
     bench,
     drivers,
@@ -61,6 +63,7 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
     procedures: loadProcedures(file, settings),
     clock,
     log,
+    hasPhoto: (sha256) => photos.has(sha256),
     openJournal: (events) => openJournal(journalPath, events),
     onJobClosed: () => sealer.look(),
     openLink: ({ driver, options: settings, link, intervalUs, id }, onEvent) =>
@@ -83,6 +86,7 @@ export async function run(file: string, options: RunOptions): Promise<Running> {
       port: options.port ?? settings.port ?? 8720,
       log,
       clock,
+      photos,
     });
     return {
       url: feed.url,

@@ -109,6 +109,7 @@ export const REFUSALS = [
   'no-such-answer',
   'no-such-entry',
   'no-such-measure',
+  'no-such-photo',
   'entries-missing',
   'mismatch',
   'reason-missing',

@@ -9,7 +9,11 @@ import type { Refused } from './replies.ts';
 export const FEED_PATH = '/feed';
 /** Path of actions over HTTP. */
 export const ACTIONS_PATH = '/api/actions';
+/** Path of photos: sent to it, and read back below it by their SHA-256. */
+export const PHOTOS_PATH = '/api/photos';
 
+/** Where something is sent to. */
+const TAKES: readonly string[] = [ACTIONS_PATH, PHOTOS_PATH];
 const LOOPBACK_NAMES = ['localhost', '127.0.0.1', '[::1]'];
 
 /** Host header values that mean this server on `port`. */
@@ -34,7 +38,7 @@ export function refuse(request: IncomingMessage): Refused | null {
   if (origin !== undefined && !hosts.some((name) => origin === `http://${name}`)) {
     return { status: 403, code: 'foreign-origin', words: 'A page from elsewhere may not ask here.' };
   }
-  const allow = pathOf(request) === ACTIONS_PATH ? ['POST'] : ['GET', 'HEAD'];
+  const allow = TAKES.includes(pathOf(request)) ? ['POST'] : ['GET', 'HEAD'];
   if (!allow.includes(request.method ?? '')) {
     return {
       status: 405,

@@ -2,11 +2,12 @@
 import type { FastifyInstance, FastifyReply } from 'fastify';
 import type { z } from 'zod';
 import type { Clock } from '../links/contract.ts';
-import { ACTIONS_PATH, FEED_PATH } from './access.ts';
+import { ACTIONS_PATH, FEED_PATH, PHOTOS_PATH } from './access.ts';
 import { type eventsPage, eventsQuery, historyQuery, httpAction } from './http-messages.ts';
 import { take, wordsOf } from './intake.ts';
 import { type FeedLog, thrownWords } from './log.ts';
 import type { PageFile } from './page-files.ts';
+import { addPhotoRoutes, MOST_PHOTO_BYTES, type PhotoShelf } from './photo-routes.ts';
 import { RateLimit } from './rate.ts';
 import { errorBody, JSON_TYPE } from './replies.ts';
 import { feedSchema } from './schema.ts';
@@ -20,9 +21,11 @@ export interface ApiParts {
   readonly files: ReadonlyMap<string, PageFile>;
   readonly clock: Clock;
   readonly log: FeedLog;
+  /** Absent: no photos are taken. */
+  readonly photos?: PhotoShelf | undefined;
 }
 
-export function addRoutes(app: FastifyInstance, { source, files, clock, log }: ApiParts): void {
+export function addRoutes(app: FastifyInstance, { source, files, clock, log, photos }: ApiParts): void {
   const rate = new RateLimit(clock, ACTIONS_PER_SECOND);
   const schemaText = JSON.stringify(feedSchema());
 
@@ -63,6 +66,8 @@ export function addRoutes(app: FastifyInstance, { source, files, clock, log }: A
     return sendJson(reply, JSON.stringify(await source.act(action)));
   });
 
+  if (photos !== undefined) addPhotoRoutes(app, photos, rate);
+
   app.get(FEED_PATH, (_request, reply) =>
     sendError(reply.header('Upgrade', 'websocket'), 426, 'websocket-only', 'This is a WebSocket.'),
   );
@@ -80,6 +85,8 @@ function answerErrors(app: FastifyInstance, log: FeedLog): void {
   app.setErrorHandler((error, request, reply) => {
     const status = statusOf(error);
     const known = KNOWN_ERRORS[status];
+    const photo = request.routeOptions.url === PHOTOS_PATH ? PHOTO_ERRORS[status] : undefined;
+    if (photo !== undefined) return sendError(reply, status, photo.code, photo.words);
     if (known !== undefined) return sendError(reply, status, known.code, known.words);
     log.error({ id: request.id, error: thrownWords(error), path: request.routeOptions.url }, 'a request failed');
     return sendError(reply, 500, 'failed', 'This failed here. The log has it under the id.');
@@ -90,6 +97,11 @@ const KNOWN_ERRORS: Readonly<Record<number, { code: string; words: string }>> = 
   400: { code: 'bad-request', words: 'The request is not valid.' },
   413: { code: 'too-large', words: 'More than 64 KiB.' },
   415: { code: 'not-json', words: 'Send Content-Type: application/json.' },
+};
+
+const PHOTO_ERRORS: typeof KNOWN_ERRORS = {
+  413: { code: 'too-large', words: `A photo has at most ${MOST_PHOTO_BYTES / 1024 / 1024} MiB.` },
+  415: { code: 'not-a-photo', words: 'Send a JPEG, PNG or WebP picture with its Content-Type.' },
 };
 
 function statusOf(error: unknown): number {

@@ -1,11 +1,12 @@
 /** The hand-written parts of docs/feed.md. Limits are taken from the code that keeps them. */
-import { ACTIONS_PATH, FEED_PATH } from './access.ts';
+import { ACTIONS_PATH, FEED_PATH, PHOTOS_PATH } from './access.ts';
 import { ACTIONS_PER_SECOND } from './api.ts';
 import { FULL_BYTES } from './client.ts';
 import { table } from './docs-table.ts';
 import { HEARTBEAT_US, LIVE_INTERVAL_US, MOST_CLIENTS, QUIET_US } from './hub.ts';
 import { MOST_DEPTH } from './intake.ts';
 import { PROTOCOL_VERSION } from './messages.ts';
+import { MOST_PHOTO_BYTES, PHOTO_TYPES } from './photo-routes.ts';
 import { MESSAGES_PER_SECOND, MOST_PENDING_ACTIONS } from './requests.ts';
 import { MOST_REPLAY } from './since.ts';
 import { MOST_MESSAGE_BYTES } from './upgrade.ts';
@@ -38,7 +39,8 @@ const LIMITS = table(
     ['size of a message from a client', `${MOST_MESSAGE_BYTES / 1024} KiB`, 'close code 1009'],
     ['messages from a client, pings included', `${MESSAGES_PER_SECOND} a second`, 'close code 1008'],
     ['nesting of a message from a client', `${MOST_DEPTH} levels`, '`error`'],
-    ['actions over HTTP, all clients together', `${ACTIONS_PER_SECOND} a second`, '429'],
+    ['actions and photos over HTTP, all clients together', `${ACTIONS_PER_SECOND} a second`, '429'],
+    ['size of a photo', `${MOST_PHOTO_BYTES / 1024 / 1024} MiB`, '413'],
   ],
 );
 
@@ -49,6 +51,8 @@ const ADDRESSES = table(
     ['`GET /api/events`', '[events-page](#events-page)'],
     ['`GET /api/history`', '[history](#history)'],
     [`\`POST ${ACTIONS_PATH}\``, '[action-result](#action-result), whether accepted or refused'],
+    [`\`POST ${PHOTOS_PATH}\``, 'keeps a photo: `{ "sha256": "…" }` once it is on the disk (201)'],
+    [`\`GET ${PHOTOS_PATH}/SHA256\``, 'the photo of this SHA-256'],
     ['`GET /api/schema`', 'JSON Schema of everything here'],
   ],
 );
@@ -132,6 +136,10 @@ export const HTTP_TEXT = `## HTTP
 ${ADDRESSES}
 An [action](#action) by POST has the form it has on the WebSocket (\`type\` may be left out) and needs
 \`Content-Type: application/json\`. Anything that goes wrong is answered by an [http-error](#http-error).
+
+A photo goes to \`${PHOTOS_PATH}\` as it is, with its \`Content-Type\` (${PHOTO_TYPES.map((type) => `\`${type}\``).join(', ')}). The answer is the
+SHA-256 of its bytes; the action \`confirm\` then names it under \`photos\`, and one that was never sent is refused as
+\`no-such-photo\`. Photos are kept beside the journal and are pictures by their first bytes; nothing else is taken.
 `;
 
 function seconds(us: number): string {

@@ -7,6 +7,7 @@ import { Hub } from './hub.ts';
 import { createListener, refuseUnreadable } from './listener.ts';
 import { type FeedLog, thrownWords } from './log.ts';
 import { readPageFiles } from './page-files.ts';
+import type { PhotoShelf } from './photo-routes.ts';
 import { newErrorId } from './replies.ts';
 import type { FeedSource } from './source.ts';
 import { serveWebSocket } from './upgrade.ts';
@@ -23,6 +24,8 @@ export interface FeedOptions {
   readonly port: number;
   readonly log: FeedLog;
   readonly clock: Clock;
+  /** Absent: no photos are taken. */
+  readonly photos?: PhotoShelf;
 }
 
 export interface Feed {
@@ -37,7 +40,7 @@ export interface Feed {
  * Serves once it resolves.
  * @throws StillwellError page-missing, port-in-use, port-forbidden
  */
-export async function startFeed({ source, pageDir, host, port, log, clock }: FeedOptions): Promise<Feed> {
+export async function startFeed({ source, pageDir, host, port, log, clock, photos }: FeedOptions): Promise<Feed> {
   const files = readPageFiles(pageDir);
   const app = fastify({
     serverFactory: (handler) => createListener(handler),
@@ -50,7 +53,7 @@ export async function startFeed({ source, pageDir, host, port, log, clock }: Fee
     genReqId: newErrorId,
     logger: false,
   });
-  addRoutes(app, { source, files, clock, log });
+  addRoutes(app, { source, files, clock, log, photos });
   const hub = new Hub({ source, clock, log });
   serveWebSocket(app.server, hub);
   let closing: Promise<void> | null = null;

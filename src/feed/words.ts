@@ -28,6 +28,7 @@ export const REFUSAL_WORDS: Readonly<Record<Refusal, string>> = {
   'no-such-answer': 'The step does not offer this answer.',
   'no-such-entry': 'There is no such entry to be made or corrected.',
   'no-such-measure': 'The step does not offer this measure.',
+  'no-such-photo': 'A photo that this names was not sent before. Send it, then repeat it.',
   'entries-missing': 'A value that this step requires was not entered yet.',
   mismatch: 'It is not the same as it should be. Look at the label again; if it is right all the same, say why.',
   'reason-missing': 'Say why: a reason belongs to it.',
@@ -51,7 +52,11 @@ export function actionResult(outcome: ActionOutcome & { readonly event: number }
 
 /** Refused before the core: there is no record to put an outcome into. */
 export function notRecording(actionId: string, revision: number): ActionResult {
-  const refusal = 'not-recording';
+  return refusedBefore(actionId, revision, 'not-recording');
+}
+
+/** Refused before the core, so without an outcome. */
+export function refusedBefore(actionId: string, revision: number, refusal: Refusal): ActionResult {
   return {
     type: 'action-result',
     actionId,

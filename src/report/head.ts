@@ -2,6 +2,7 @@
 import type { OutcomeOf, Verdict } from '../core/events.ts';
 import { plain } from '../core/uncertainty/rounding.ts';
 import { chartSvg } from './chart.ts';
+import { overflowWords } from './fluid-account.ts';
 import { facts, type Html, html } from './html.ts';
 import type { Checks, JobRecord } from './record.ts';
 import { localText, spanText, utcText } from './times.ts';
@@ -31,7 +32,11 @@ ${facts([
 }
 
 /** The newest reading in plain words, with its verdict. */
-export function resultSection({ outcomes, closedUtcMs }: JobRecord): Html {
+export function resultSection(record: JobRecord): Html {
+  const { outcomes, closedUtcMs } = record;
+  const overflow = overflowWords(record);
+  if (overflow !== null)
+    return html`<section class="result"><p class="told">${overflow.told}</p><p class="note">${overflow.note}</p></section>`;
   const reading = outcomes.findLast(({ outcome }) => outcome.kind === 'reading')?.outcome as
     | OutcomeOf<'reading'>
     | undefined;

@@ -23,9 +23,17 @@ export interface JobRecord {
   readonly overview: Chart | null;
   /** Around each reading, by its number. */
   readonly around: ReadonlyMap<number, Chart>;
+  /** Photos that its steps name and that are here, by SHA-256. */
+  readonly photos: ReadonlyMap<string, PhotoInRecord>;
   readonly checks: Checks;
   readonly madeBy: string;
   readonly madeUtcMs: number;
+}
+
+/** `base64` is null where the report would become too large by it. */
+export interface PhotoInRecord {
+  readonly type: string;
+  readonly base64: string | null;
 }
 
 export interface DatedAlarm {

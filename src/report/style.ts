@@ -37,6 +37,8 @@ dl { display: grid; grid-template-columns: 1fr 1fr; gap: 2px 24px; margin: 8px 0
 dl div { display: grid; grid-template-columns: 8em 1fr; gap: 8px; align-items: baseline; }
 dt { color: var(--soft); }
 dd { margin: 0; overflow-wrap: anywhere; }
+figure { margin: 8px 0; }
+figure img { display: block; max-width: 100%; max-height: 110mm; }
 table { border-collapse: collapse; width: 100%; margin: 8px 0; font-size: 13px; }
 th, td { text-align: left; vertical-align: top; padding: 3px 10px 3px 0; border-bottom: 1px solid var(--line); }
 th { border-bottom: 1px solid var(--ink); font-weight: 600; line-height: 1.2; vertical-align: bottom; }

@@ -37,6 +37,7 @@ export const jobsDe: Like<typeof jobsEn> = {
     'no-such-answer': 'Diese Antwort bietet der Schritt nicht an.',
     'no-such-entry': 'Einen solchen Eintrag gibt es nicht.',
     'no-such-measure': 'Dieses Messmittel bietet der Schritt nicht an.',
+    'no-such-photo': 'Das Foto ist nicht angekommen. Bitte noch einmal senden.',
     'entries-missing': 'Ein Wert, den dieser Schritt verlangt, fehlt noch.',
     mismatch:
       'Es stimmt nicht mit dem Verlangten überein. Etikett noch einmal ansehen; ist es trotzdem richtig, den Grund angeben.',

@@ -34,6 +34,7 @@ export const jobsEn = {
     'no-such-answer': 'The step does not offer this answer.',
     'no-such-entry': 'There is no such entry to be made or corrected.',
     'no-such-measure': 'The step does not offer this measure.',
+    'no-such-photo': 'The photo did not arrive. Send it again.',
     'entries-missing': 'A value that this step requires was not entered yet.',
     mismatch: 'It is not the same as it should be. Look at the label again; if it is right all the same, say why.',
     'reason-missing': 'Say why: a reason belongs to it.',
