@@ -155,7 +155,7 @@ function Shelve({
   readonly disabled: boolean;
   readonly onShelve: (forS: number, reason: string) => boolean;
 }) {
-  const [minutes, setMinutes] = useState<number>(WORDS.alarms.shelveTimes[1].minutes);
+  const [minutes, setMinutes] = useState<number>(WORDS.alarms.shelveTimes[1]?.minutes ?? 15);
   const field = useId();
   return (
     <details>
