@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type Browser, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { ROOT } from '../repo/house.ts';
 import { type Cli, stillwell } from '../support/cli.ts';
 import { Follower } from '../support/follower.ts';
 import { JobWorkshop } from '../support/job-workshop.ts';
@@ -52,6 +53,13 @@ describe.skipIf(BROWSER === null)(`a job through the page${WITHOUT_BROWSER}`, ()
     bay.follow(follower);
   }
 
+  /** For the docs, as it is seen at the top of the page. */
+  async function picture(page: Page, name: string): Promise<void> {
+    if (process.env.STILLWELL_PICTURES !== '1') return;
+    await page.evaluate('scrollTo(0, 0)');
+    await page.screenshot({ path: join(ROOT, `docs/pictures/${name}.png`) });
+  }
+
   test('from the first reading to the signature, and another device sees the same', { timeout: 120_000 }, async () => {
     const page = await browser.newPage({ viewport: { width: 800, height: 1280 }, locale: 'en-GB' });
     const other = await browser.newPage({ viewport: { width: 390, height: 844 }, locale: 'de-DE' });
@@ -68,6 +76,7 @@ describe.skipIf(BROWSER === null)(`a job through the page${WITHOUT_BROWSER}`, ()
     await press(page, 'Start the job');
 
     await at(page, 'set-up');
+    await picture(page, 'job-list');
     await page.getByLabel('Note for this step').fill('ramp used');
     await tick(page);
     await at(page, 'first-run');
@@ -104,6 +113,8 @@ describe.skipIf(BROWSER === null)(`a job through the page${WITHOUT_BROWSER}`, ()
 
     await at(page, 'fill');
     await page.locator('.job-lead .figure-word').waitFor();
+    await other.locator('.job-lead .figure-word').waitFor();
+    await picture(other, 'job-fill-phone');
     await pour(page, '1');
     await page.getByText('1.00 L are in, at least').waitFor();
     expect(await page.getByRole('button', { name: 'That is all' }).isDisabled()).toBe(true);
@@ -122,6 +133,7 @@ describe.skipIf(BROWSER === null)(`a job through the page${WITHOUT_BROWSER}`, ()
       if (await done.isVisible()) break;
       await page.locator('[data-lead=out] .figure-word').waitFor();
       await page.getByText(/above the mark/).waitFor();
+      if (doses === 0) await picture(page, 'job-drain');
       const litres = await page.getByRole('textbox', { name: 'Amount' }).inputValue();
       bay.runOut(1.2 * Number(litres));
       await page.getByText('SHUT THE TAP', { exact: true }).waitFor();

@@ -65,6 +65,7 @@ function whyWords({ way, words }: JobAdvice, { progress, verdict }: View): strin
   if (progress?.now?.way === 'in' && refill !== null && way !== 'nothing')
     return WORDS.run.dose.whyRefill(amount(refill.litres, 2, 'L'), chosen(Math.round(refill.pourC), 'Cel'));
   const said = known(words.why);
+  if (progress?.now?.way === 'in') return said;
   return said === words.why && verdict !== null && verdict.judged !== null ? verdictWords(verdict) : said;
 }
 
