@@ -15,11 +15,6 @@ const SOAKS = [
     env: { STILLWELL_KILL_ROUNDS: '300' },
   },
   {
-    what: 'kill -9 at random moments of one job, 300 rounds: no step, entry, amount or reading missing, the job stands where it was, every cut marked',
-    file: 'tests/e2e/kill-job.test.ts',
-    env: { STILLWELL_KILL_ROUNDS: '300' },
-  },
-  {
     what: 'the cable of a serial port pulled 1000 times: noticed each time, descriptors and memory flat',
     file: 'tests/links/replug.test.ts',
     env: { STILLWELL_CYCLES: '1000', STILLWELL_ALL: '1' },
