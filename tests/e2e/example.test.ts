@@ -1,5 +1,5 @@
 /** The bench file that the docs offer, run as it stands: only its two ports are replaced by simulated ones. */
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { copyFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, test } from 'vitest';
@@ -35,6 +35,7 @@ test('docs/examples/bench.yaml runs, shows its values and comes to a reading', {
   else replace(/serial: \/dev\/serial\/\S+\n\s+baud: 115200/, `tcp: "${probe.address.host}:${probe.address.port}"`);
   const file = join(dir, 'bench.yaml');
   writeFileSync(file, text);
+  copyFileSync(join(ROOT, 'docs/examples/north-bay-gearbox.yaml'), join(dir, 'north-bay-gearbox.yaml'));
 
   let n = 0;
   talk = setInterval(() => {
